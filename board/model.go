@@ -1,0 +1,118 @@
+package board
+
+import (
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"panewright/geom"
+	"panewright/geom/fit"
+)
+
+// State says what the solve did with a reading.
+type State int
+
+// The states.
+const (
+	Kept      State = iota // used
+	Suspect                // set aside until the person decides
+	StruckOut              // struck by the person
+	Unused                 // not fitted: a mark, a reading with a missing or unread value, one outside the measured half
+)
+
+var stateNames = []string{"kept", "suspect", "struck", "unused"}
+
+// String is the word of the files.
+func (s State) String() string { return stateNames[s] }
+
+// Result is what became of one reading.
+type Result struct {
+	State      State
+	Reason     string  // why it is not kept, in words
+	Miss       float64 // mm, signed, square to the outline, + outside; edge readings with HasMiss
+	HeightMiss float64 // mm, reading minus fitted face, along z; with HasHeight
+	HasMiss    bool
+	HasHeight  bool
+	Foot       r3.Vec // board frame: the point of the fitted shape that the misses are taken from
+}
+
+// CentreLine is a centre plane in the board frame with its uncertainties.
+type CentreLine struct {
+	Plane  geom.Plane
+	Point  r3.Vec  // mean of all unstruck edge readings, moved square onto the plane
+	Offset float64 // mm: x of the plane at the mean of the unstruck edge readings
+	Skew   float64 // degrees, + counter-clockwise seen from above
+	Roll   float64 // degrees, + where the normal leans up
+
+	OffsetU, SkewU, RollU float64 // standard uncertainties: mm square to the plane at Point, degrees; 0 where typed
+	Source                string  // outline, tapes, stations, marks, mixed, typed
+}
+
+// Figures are the sizes that a person checks with a tape; mm, mm² and kg.
+type Figures struct {
+	Girth, Area, Width, Length float64 // of the outline in plan, glass frame
+	LeastRadius                float64 // tightest corner of the outline
+	TypicalMiss, LargestMiss   float64 // edge readings kept, square to the outline
+
+	FaceTypicalMiss, FaceLargestMiss float64 // heights kept
+	CrossSag, ForeAftSag             float64 // greatest over the sections of the upper face
+	FaceLeastRadius                  float64
+	FaceArea, Mass                   float64 // true area of the upper face; mass at 2500 kg/m3, 0 where the thickness is not known
+
+	AsymmetryRMS, AsymmetryMax float64 // free outline against its own mirror image; 0 without a plane
+	SigmaFound                 float64 // standard uncertainty of an edge reading as its misses show it
+}
+
+// Model is the solved job. It belongs to exactly one Job and is never changed.
+type Model struct {
+	Job     *Job
+	Results []Result // by index of Job.Readings
+
+	Mirror      Mirror // as resolved: both, left, right or none
+	Found, Used *CentreLine
+	WhyNotFound string // where a plane is needed and not determined: one sentence, what to measure
+
+	BoardToGlass geom.Frame
+	Pane         *geom.Pane // glass frame; nil where Why says so
+	Why          string     // why there is no pane, in words
+
+	Free       *fit.Outline // board frame: a free closed curve through what was measured
+	FreeFace   *fit.Face    // board frame; nil where too few heights
+	Shape      *fit.Outline // glass frame plan: the upper arris as fitted, for its standard deviation
+	FaceFit    *fit.Face    // glass frame: the upper face as fitted
+	shapeShift r3.Vec       // from the frame of Shape and FaceFit to the glass frame
+
+	// For drawing, board plan: the finished outline as measured and, with a
+	// mirror, the half that was made; open polylines that share their ends.
+	// Without a made half MeasuredHalf is the whole loop, first point repeated.
+	MeasuredHalf, MadeHalf []r2.Vec
+
+	Figures  Figures
+	Findings []Finding
+}
+
+// OutlineSD is the standard deviation of the outline, square to it, at the
+// glass-frame plan point p, mm.
+func (m *Model) OutlineSD(p r2.Vec) float64 {
+	if m.Shape == nil {
+		return 0
+	}
+	u, _ := m.Shape.Curve.Nearest(r2.Sub(p, r2.Vec{X: m.shapeShift.X, Y: m.shapeShift.Y}))
+	return m.Shape.SD(u)
+}
+
+// FaceSD is the standard deviation of the upper face's height at the
+// glass-frame plan point p, mm.
+func (m *Model) FaceSD(p r2.Vec) float64 {
+	if m.FaceFit == nil {
+		return 0
+	}
+	return m.FaceFit.SD(p.X-m.shapeShift.X, p.Y-m.shapeShift.Y)
+}
+
+// Stages of a solve, as handed to its progress function.
+const (
+	StageOutline = "outline"
+	StageFace    = "face"
+	StageCentre  = "centre line"
+	StagePane    = "pane"
+)
