@@ -1,0 +1,366 @@
+package fit
+
+import (
+	"errors"
+	"math"
+)
+
+// errSingular says that a normal matrix is not positive definite: the
+// readings do not carry the unknowns asked of them.
+var errSingular = errors.New("fit: the readings do not carry the shape")
+
+// arrow is a symmetric matrix whose non-zeros are a band over the first n
+// unknowns and a dense border of k more: the shape of the normal equations of
+// every spline here. A closed curve has its last control points in the border,
+// an open one the unknowns that all readings share, a face nothing. Factoring,
+// solving and the inverse inside the same shape take n·w·(w+k) operations, so
+// time grows with the number of knots and not with its cube.
+type arrow struct {
+	n, w, k int
+	band    []float64 // (w+1) a row: row i holds columns i-w … i
+	side    []float64 // n a row: row r holds unknown n+r against 0 … n-1
+	corner  []float64 // k a row, lower triangle: the border against itself
+}
+
+func newArrow(n, w, k int) *arrow {
+	return &arrow{n: n, w: w, k: k,
+		band: make([]float64, n*(w+1)), side: make([]float64, k*n), corner: make([]float64, k*k)}
+}
+
+// clone returns a copy that shares nothing with a.
+func (a *arrow) clone() *arrow {
+	c := newArrow(a.n, a.w, a.k)
+	copy(c.band, a.band)
+	copy(c.side, a.side)
+	copy(c.corner, a.corner)
+	return c
+}
+
+// size is the number of unknowns.
+func (a *arrow) size() int { return a.n + a.k }
+
+// cell returns the place of element (i, j). Elements of the band farther than
+// w from the diagonal do not exist; asking for one is a programmer's mistake.
+func (a *arrow) cell(i, j int) *float64 {
+	if i < j {
+		i, j = j, i
+	}
+	switch {
+	case i < a.n:
+		return &a.band[i*(a.w+1)+j-i+a.w]
+	case j < a.n:
+		return &a.side[(i-a.n)*a.n+j]
+	default:
+		return &a.corner[(i-a.n)*a.k+j-a.n]
+	}
+}
+
+// row is one linear reading: Σ val·unknown = rhs, with the weight 1/variance.
+// An index may occur more than once: its values add up.
+type row struct {
+	idx []int
+	val []float64
+}
+
+// dot is the row's value for the unknowns x.
+func (r row) dot(x []float64) float64 {
+	var s float64
+	for p, i := range r.idx {
+		s += r.val[p] * x[i]
+	}
+	return s
+}
+
+// addRow adds w·r·rᵀ.
+func (a *arrow) addRow(r row, w float64) {
+	for p, i := range r.idx {
+		wv := w * r.val[p]
+		for q, j := range r.idx {
+			if j <= i {
+				*a.cell(i, j) += wv * r.val[q]
+			}
+		}
+	}
+}
+
+// addScaled adds s·b, a matrix of the same shape.
+func (a *arrow) addScaled(s float64, b *arrow) {
+	for i, v := range b.band {
+		a.band[i] += s * v
+	}
+	for i, v := range b.side {
+		a.side[i] += s * v
+	}
+	for i, v := range b.corner {
+		a.corner[i] += s * v
+	}
+}
+
+// quad is the quadratic form xᵀ·A·x.
+func (a *arrow) quad(x []float64) float64 {
+	var s float64
+	for i := range a.n {
+		lo := max(0, i-a.w)
+		r := a.band[i*(a.w+1)+a.w-(i-lo):]
+		var t float64
+		for p := range i - lo {
+			t += r[p] * x[lo+p]
+		}
+		s += x[i] * (2*t + r[i-lo]*x[i])
+	}
+	for r := range a.k {
+		var t float64
+		for i, v := range a.side[r*a.n : (r+1)*a.n] {
+			t += v * x[i]
+		}
+		for q := range r {
+			t += a.corner[r*a.k+q] * x[a.n+q]
+		}
+		s += x[a.n+r] * (2*t + a.corner[r*a.k+r]*x[a.n+r])
+	}
+	return s
+}
+
+// trace is the sum of the diagonal.
+func (a *arrow) trace() float64 {
+	var s float64
+	for i := range a.n {
+		s += a.band[i*(a.w+1)+a.w]
+	}
+	for r := range a.k {
+		s += a.corner[r*a.k+r]
+	}
+	return s
+}
+
+// product is the sum of the elementwise products, the trace of A·B.
+func (a *arrow) product(b *arrow) float64 {
+	var s, d float64
+	for i := range a.n {
+		ra, rb := a.band[i*(a.w+1):(i+1)*(a.w+1)], b.band[i*(a.w+1):(i+1)*(a.w+1)]
+		for p := range a.w {
+			s += ra[p] * rb[p]
+		}
+		d += ra[a.w] * rb[a.w]
+	}
+	for i, v := range a.side {
+		s += v * b.side[i]
+	}
+	for r := range a.k {
+		for q := range r {
+			s += a.corner[r*a.k+q] * b.corner[r*a.k+q]
+		}
+		d += a.corner[r*a.k+r] * b.corner[r*a.k+r]
+	}
+	return 2*s + d
+}
+
+// dot is the scalar product of two slices of one length.
+func dot(a, b []float64) float64 {
+	var s float64
+	b = b[:len(a)]
+	for i, v := range a {
+		s += v * b[i]
+	}
+	return s
+}
+
+// tiny is the pivot, relative to the element it came from, below which a
+// matrix counts as singular.
+const tiny = 1e-13
+
+// reduce factors band and side in place (Cholesky) and leaves in the corner
+// what the border keeps once the band is eliminated: its Schur complement.
+func (a *arrow) reduce() error {
+	w1 := a.w + 1
+	for i := range a.n {
+		ri := a.band[i*w1 : (i+1)*w1]
+		lo := max(0, i-a.w)
+		for j := lo; j <= i; j++ {
+			rj := a.band[j*w1 : (j+1)*w1]
+			from := max(lo, j-a.w)
+			v := ri[j-i+a.w] - dot(ri[from-i+a.w:j-i+a.w], rj[from-j+a.w:a.w])
+			if j < i {
+				ri[j-i+a.w] = v / rj[a.w]
+				continue
+			}
+			if !(v > tiny*ri[a.w]) {
+				return errSingular
+			}
+			ri[a.w] = math.Sqrt(v)
+		}
+	}
+	for r := range a.k {
+		s := a.side[r*a.n : (r+1)*a.n]
+		for j := range a.n {
+			rj := a.band[j*w1 : (j+1)*w1]
+			from := max(0, j-a.w)
+			s[j] = (s[j] - dot(s[from:j], rj[from-j+a.w:a.w])) / rj[a.w]
+		}
+		for q := 0; q <= r; q++ {
+			a.corner[r*a.k+q] -= dot(s, a.side[q*a.n:(q+1)*a.n])
+		}
+	}
+	return nil
+}
+
+// factor is reduce followed by the factor of the corner.
+func (a *arrow) factor() error {
+	if err := a.reduce(); err != nil {
+		return err
+	}
+	return cholesky(a.corner, a.k)
+}
+
+// cholesky factors the lower triangle of a dense k×k matrix in place.
+func cholesky(c []float64, k int) error {
+	for i := range k {
+		for j := 0; j <= i; j++ {
+			v := c[i*k+j] - dot(c[i*k:i*k+j], c[j*k:j*k+j])
+			if j < i {
+				c[i*k+j] = v / c[j*k+j]
+				continue
+			}
+			if !(v > tiny*math.Abs(c[i*k+i])) {
+				return errSingular
+			}
+			c[i*k+i] = math.Sqrt(v)
+		}
+	}
+	return nil
+}
+
+// forward solves L·y = b in place over the band only and takes the border's
+// share off the last k elements; the matrix must be reduced.
+func (a *arrow) forward(b []float64) {
+	w1 := a.w + 1
+	for i := range a.n {
+		lo := max(0, i-a.w)
+		ri := a.band[i*w1 : (i+1)*w1]
+		b[i] = (b[i] - dot(ri[lo-i+a.w:a.w], b[lo:i])) / ri[a.w]
+	}
+	for r := range a.k {
+		b[a.n+r] -= dot(a.side[r*a.n:(r+1)*a.n], b[:a.n])
+	}
+}
+
+// backward finishes forward: the last k elements of b hold the border's
+// solution, the first n what forward left there.
+func (a *arrow) backward(b []float64) {
+	for r := range a.k {
+		v := b[a.n+r]
+		for i, s := range a.side[r*a.n : (r+1)*a.n] {
+			b[i] -= s * v
+		}
+	}
+	w1 := a.w + 1
+	for i := a.n - 1; i >= 0; i-- {
+		ri := a.band[i*w1 : (i+1)*w1]
+		b[i] /= ri[a.w]
+		for j := max(0, i-a.w); j < i; j++ {
+			b[j] -= ri[j-i+a.w] * b[i]
+		}
+	}
+}
+
+// solve replaces b by A⁻¹·b; the matrix must be factored.
+func (a *arrow) solve(b []float64) {
+	a.forward(b)
+	denseSolve(a.corner, a.k, b[a.n:])
+	a.backward(b)
+}
+
+// denseSolve solves C·x = b in place, C = L·Lᵀ as left by cholesky.
+func denseSolve(c []float64, k int, b []float64) {
+	for i := range k {
+		b[i] = (b[i] - dot(c[i*k:i*k+i], b[:i])) / c[i*k+i]
+	}
+	for i := k - 1; i >= 0; i-- {
+		b[i] /= c[i*k+i]
+		for j := range i {
+			b[j] -= c[i*k+j] * b[i]
+		}
+	}
+}
+
+// denseInverse is C⁻¹ as a full matrix, C = L·Lᵀ as left by cholesky.
+func denseInverse(c []float64, k int) []float64 {
+	inv := make([]float64, k*k)
+	e := make([]float64, k)
+	for j := range k {
+		clear(e)
+		e[j] = 1
+		denseSolve(c, k, e)
+		for i := range k {
+			inv[i*k+j] = e[i]
+		}
+	}
+	return inv
+}
+
+// logDet is log |A| of a factored matrix.
+func (a *arrow) logDet() float64 {
+	var s float64
+	for i := range a.n {
+		s += math.Log(a.band[i*(a.w+1)+a.w])
+	}
+	for r := range a.k {
+		s += math.Log(a.corner[r*a.k+r])
+	}
+	return 2 * s
+}
+
+// inverse returns the elements of A⁻¹ inside A's own shape. The matrix must be
+// reduced; corner is the inverse's k×k block of the border (full), which is
+// denseInverse of the factored corner unless others share the border.
+//
+// It is the backward recursion of Takahashi, Fagan and Chin (1973): the shape
+// is closed under factoring, so every element needed lies inside it.
+func (a *arrow) inverse(corner []float64) *arrow {
+	z := newArrow(a.n, a.w, a.k)
+	copy(z.corner, corner)
+	w1 := a.w + 1
+	col := make([]float64, a.w) // L(j+1+p, j)
+	for j := a.n - 1; j >= 0; j-- {
+		d := a.band[j*w1+a.w]
+		hi := min(a.n-1, j+a.w)
+		for i := j + 1; i <= hi; i++ {
+			col[i-j-1] = a.band[i*w1+j-i+a.w]
+		}
+		for r := range a.k { // border against j
+			var s float64
+			for i := j + 1; i <= hi; i++ {
+				s += col[i-j-1] * z.side[r*a.n+i]
+			}
+			for q := range a.k {
+				s += a.side[q*a.n+j] * corner[r*a.k+q]
+			}
+			z.side[r*a.n+j] = -s / d
+		}
+		for i := hi; i >= j; i-- { // band against j
+			var s float64
+			if i == j {
+				s = -1 / d
+			}
+			for l := j + 1; l <= hi; l++ {
+				s += col[l-j-1] * *z.cell(i, l)
+			}
+			for q := range a.k {
+				s += a.side[q*a.n+j] * z.side[q*a.n+i]
+			}
+			*z.cell(i, j) = -s / d
+		}
+	}
+	return z
+}
+
+// form is the value rᵀ·A·r.
+func (a *arrow) form(r row) float64 {
+	var s float64
+	for p, i := range r.idx {
+		for q, j := range r.idx {
+			s += r.val[p] * r.val[q] * *a.cell(i, j)
+		}
+	}
+	return s
+}
