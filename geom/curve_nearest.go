@@ -166,12 +166,13 @@ func (s *cubic) footBetween(p r2.Vec, lo, hi, g0, g1 float64) float64 {
 		} else {
 			lo = t
 		}
-		next := t - g/slope
+		step := -g / slope
+		if math.Abs(step) <= 1e-14*width {
+			return t
+		}
+		next := t + step
 		if !(next > lo && next < hi) {
 			next = (lo + hi) / 2
-		}
-		if math.Abs(next-t) <= 1e-14*width || g == 0 {
-			return next
 		}
 		t = next
 	}
