@@ -41,12 +41,14 @@ func (u Unit) Millimetres() float64 {
 	return 1
 }
 
-// Cell is one typed value: the text as it was typed, the unit that was in force
-// then, and what they mean. Text and Unit are what was measured; MM, Set and
-// Fault follow from them and the grid (Job.Evaluate). Angles use MM for degrees.
+// Cell is one typed value: the text as it was typed, the unit and the decimal
+// mark that were in force then, and what they mean. Text, Unit and Comma are what
+// was measured; MM, Set and Fault follow from them and the grid (Job.Evaluate).
+// Angles use MM for degrees. Job.Typed makes one from a text.
 type Cell struct {
 	Text  string  // as typed, never changed by the program
 	Unit  Unit    // the unit in force when it was typed
+	Comma bool    // the decimal comma was in force when it was typed
 	MM    float64 // the value in millimetres; degrees in an angle field; 0 where not Set
 	Set   bool    // a value was typed and understood
 	Fault string  // why the text was not understood, in words; empty where it was
@@ -64,7 +66,7 @@ const (
 )
 
 // kindNames are the words of the files, in the order of the kinds.
-var kindNames = []string{"edge", "face", "centre", "mark"}
+var kindNames = [...]string{"edge", "face", "centre", "mark"}
 
 // String is the kind's word in files: edge, face, centre or mark.
 func (k Kind) String() string {
@@ -76,13 +78,13 @@ func (k Kind) String() string {
 
 // ParseKind reads the word of a kind.
 func ParseKind(s string) (Kind, bool) {
-	k := slices.Index(kindNames, s)
+	k := slices.Index(kindNames[:], s)
 	return Kind(k), k >= 0
 }
 
 // Reading is one typed measurement on the board.
 type Reading struct {
-	ID      string // the station's name: "12", "F7", "C1"; unique among unstruck readings of its kind and set
+	ID      string // the station's name: "12", "F7", "C1"; the same name twice in one kind and set is a repeat, and Check asks
 	Kind    Kind
 	X, Y, Z Cell   // board frame; Z may be empty for edge, centre and mark
 	SD      Cell   // standard uncertainty where it differs from the job's (centre marks: 1 mm if empty)
@@ -175,10 +177,10 @@ func ParseMirror(s string) (Mirror, bool) {
 // Grid is the drawn grid: numbered lines across (x), lettered lines up (y).
 // Line 0 is x = 0; line A is y = RowA pitches. Both ends are drawn and labelled.
 type Grid struct {
-	PitchX, PitchY   Cell // spacing; one is enough: an empty PitchY follows PitchX
-	ColFirst, ColLast int // numbers of the first and last line across
-	RowA             int  // y of line A, in pitches
-	Rows             int  // number of lettered lines
+	PitchX, PitchY    Cell // spacing; one is enough: an empty PitchY follows PitchX
+	ColFirst, ColLast int  // numbers of the first and last line across
+	RowA              int  // y of line A, in pitches
+	Rows              int  // number of lettered lines
 }
 
 // PaneData is what is known of the pane itself.
