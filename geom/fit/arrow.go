@@ -55,22 +55,6 @@ func (a *arrow) cell(i, j int) *float64 {
 	}
 }
 
-// row is one linear reading: Σ val·unknown = rhs, with the weight 1/variance.
-// An index may occur more than once: its values add up.
-type row struct {
-	idx []int
-	val []float64
-}
-
-// dot is the row's value for the unknowns x.
-func (r row) dot(x []float64) float64 {
-	var s float64
-	for p, i := range r.idx {
-		s += r.val[p] * x[i]
-	}
-	return s
-}
-
 // addRow adds w·r·rᵀ.
 func (a *arrow) addRow(r row, w float64) {
 	for p, i := range r.idx {
@@ -79,6 +63,15 @@ func (a *arrow) addRow(r row, w float64) {
 			if j <= i {
 				*a.cell(i, j) += wv * r.val[q]
 			}
+		}
+	}
+}
+
+// scale multiplies every element by s.
+func (a *arrow) scale(s float64) {
+	for _, part := range [][]float64{a.band, a.side, a.corner} {
+		for i := range part {
+			part[i] *= s
 		}
 	}
 }
