@@ -204,8 +204,8 @@ func (p *pane) onLine() int {
 // face is the true height in the pane's own frame.
 func (p *pane) face(x, y float64) float64 {
 	u, v := 2*x/p.w, 2*y/p.h
-	z := -p.sagX*((1-p.q)*u*u+p.q*u*u*u*u)*(1+p.taper*v) - p.sagY*v*v
-	z += 0.7 * math.Cos(math.Pi*u) * math.Cos(math.Pi*v*0.8)
+	z := -p.sagX*((1-p.q)*u*u*(1+p.taper*v)+p.q*u*u*u*u) - p.sagY*v*v
+	z += 0.2 * math.Cos(math.Pi*u) * math.Cos(math.Pi*v*0.8)
 	if p.wing > 0 {
 		a := math.Max(0, math.Abs(u)-0.55) / 0.45
 		z -= 1.2 * 0.45 * p.w / 2 / 3 * a * a * a
@@ -362,3 +362,5 @@ func (s stat) rms() float64 {
 	}
 	return math.Sqrt(v / float64(len(s)))
 }
+
+func vec3(x, y, z float64) r3.Vec { return r3.Vec{X: x, Y: y, Z: z} }

@@ -132,3 +132,16 @@ func (s *system) choose(start, step float64) float64 {
 	}
 	return mid
 }
+
+// volume is the log determinant of the penalty where it acts, but for a
+// constant: what to take off the criterion when penalties that leave the same
+// unknowns free are compared. −∞ where it cannot be told.
+func (s *system) volume() float64 {
+	const faint = 1e-10 // of the readings, to hold what the penalty leaves free
+	a := s.penalty.clone()
+	a.addScaled(faint, s.data)
+	if a.factor() != nil {
+		return math.Inf(-1)
+	}
+	return a.logDet()
+}
