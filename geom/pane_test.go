@@ -1,0 +1,449 @@
+package geom
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// planThrough is the closed plan curve of f over 0 … 2π, within 1e-5 mm.
+func planThrough(t testing.TB, f func(th float64) r2.Vec) *Curve {
+	t.Helper()
+	breaks := make([]float64, 25)
+	for i := range breaks {
+		breaks[i] = 2 * math.Pi * float64(i) / 24
+	}
+	c, err := FitClosed(f, breaks, 1e-5)
+	require.NoError(t, err)
+	return c
+}
+
+// circle is the plan of the radius a, from the bottom.
+func circle(a float64) func(th float64) r2.Vec {
+	return func(th float64) r2.Vec {
+		s, c := math.Sincos(th)
+		return r2.Vec{X: a * s, Y: -a * c}
+	}
+}
+
+// screenPlan is a windscreen's plan, symmetric about x = 0 and started on it:
+// a super-ellipse, narrower at the top.
+func screenPlan(t testing.TB, w, h float64) *Curve {
+	return planThrough(t, func(th float64) r2.Vec {
+		s, c := math.Sincos(th)
+		k := math.Pow(math.Pow(math.Abs(s), 5)+math.Pow(math.Abs(c), 5), -0.2)
+		return r2.Vec{X: w * k * s * (1 + 0.06*k*c), Y: -h * k * c}
+	})
+}
+
+// kidneyPlan is a plan with a hollow side.
+func kidneyPlan(t testing.TB, size float64) *Curve {
+	return planThrough(t, func(th float64) r2.Vec {
+		s, c := math.Sincos(th)
+		return r2.Vec{X: size * s, Y: size * (-0.55*c + 0.35*s*s)}
+	})
+}
+
+// faceOver is the bicubic face through s, fine enough to stand for it within
+// 2e-6 mm here.
+func faceOver(t testing.TB, s Surface, plan *Curve, pitch float64) *Face {
+	t.Helper()
+	b := plan.Bounds()
+	b.Min, b.Max = r2.Sub(b.Min, r2.Vec{X: 15, Y: 15}), r2.Add(b.Max, r2.Vec{X: 15, Y: 15})
+	f, err := FaceThrough(s, b, pitch)
+	require.NoError(t, err)
+	return f
+}
+
+// paneOf is the pane of a body in its moved place.
+func paneOf(t testing.TB, b body, thick float64, p Profile) *Pane {
+	t.Helper()
+	plan := planThrough(t, func(th float64) r2.Vec { return planOf(b.motion.Apply(b.upper(th))) })
+	pane, err := NewPane(faceOver(t, b.face, plan, 15), plan, thick, p)
+	require.NoError(t, err)
+	return pane
+}
+
+// The whole pane against the closed form, on every body and profile: both
+// arrises, the lower face, the thickness, and the outline by its support: how
+// far the true solid reaches in every plan direction.
+func TestPaneClosedForm(t *testing.T) {
+	const thick = 4.0
+	for _, b := range bodies() {
+		for _, p := range []Profile{SquareEdge, RoundEdge} {
+			t.Run(b.name+", "+p.String(), func(t *testing.T) {
+				pane := paneOf(t, b, thick, p)
+				var upper, lower, middle []r2.Vec
+				for i := range 5000 {
+					th := 2 * math.Pi * (float64(i) + 0.5) / 5000
+					u := b.motion.Apply(b.upper(th))
+					n := b.motion.Rotate(b.normal(th))
+					l := r3.Sub(u, r3.Scale(thick, n))
+					upper, lower = append(upper, planOf(u)), append(lower, planOf(l))
+					middle = append(middle, r2.Scale(0.5, r2.Add(planOf(u), planOf(l))))
+					if i%40 == 0 {
+						near(t, u, pane.UpperEdge.At(th), 1e-4, "upper arris")
+						near(t, l, pane.LowerEdge.At(th), 1e-4, "lower arris")
+						assert.InDelta(t, l.Z, pane.Lower.At(l.X, l.Y), 1e-5, "lower face at its edge, mm")
+					}
+				}
+				assert.Equal(t, pane.UpperEdge.Knots(), pane.LowerEdge.Knots())
+
+				reach := func(pts []r2.Vec, dir r2.Vec) float64 {
+					r := math.Inf(-1)
+					for _, q := range pts {
+						r = max(r, r2.Dot(q, dir))
+					}
+					return r
+				}
+				var outline []r2.Vec
+				for _, u := range pane.Outline.Flatten(2e-4) {
+					outline = append(outline, pane.Outline.At(u))
+				}
+				for i := range 90 {
+					s, c := math.Sincos(2 * math.Pi * (float64(i) + 0.21) / 90)
+					dir := r2.Vec{X: c, Y: s}
+					want := max(reach(upper, dir), reach(lower, dir))
+					if p == RoundEdge {
+						want = reach(middle, dir) + thick/2
+					}
+					assert.InDelta(t, want, reach(outline, dir), 5e-3, "reach, mm")
+				}
+			})
+		}
+	}
+}
+
+// The outline of level spheres and cylinders is a circle or an ellipse: every
+// point of it, not only its reach, within 5 µm.
+func TestOutlineClosedForm(t *testing.T) {
+	const (
+		a, thick = 400.0, 4.0
+		r        = 1500.0
+	)
+	for _, c := range []struct {
+		name   string
+		b      body
+		p      Profile
+		rx, ry float64
+	}{
+		{"sphere dome square", ballBody("", r, a, 1, 0), SquareEdge, a, a},
+		{"sphere bowl square", ballBody("", r, a, -1, 0), SquareEdge, a * (1 + thick/r), a * (1 + thick/r)},
+		{"sphere dome round", ballBody("", r, a, 1, 0), RoundEdge, a*(1-thick/2/r) + thick/2, 0},
+		{"sphere bowl round", ballBody("", r, a, -1, 0), RoundEdge, a*(1+thick/2/r) + thick/2, 0},
+		{"cylinder dome square", rollBody("", r, a, 1, 0, 0), SquareEdge, a, a},
+		{"cylinder bowl square", rollBody("", r, a, -1, 0, 0), SquareEdge, a * (1 + thick/r), a},
+		{"plane square", discBody("", a, 0, 0), SquareEdge, a, a},
+		{"plane round", discBody("", a, 0, 0), RoundEdge, a + thick/2, 0},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			pane := paneOf(t, c.b, thick, c.p)
+			at := planOf(c.b.motion.T)
+			for i := range 400 {
+				lo, hi := pane.Outline.Period()
+				q := r2.Sub(pane.Outline.At(lo+(hi-lo)*float64(i)/400), at)
+				ry := c.ry
+				if ry == 0 {
+					ry = c.rx
+				}
+				// The distance to first order, for axes so nearly alike.
+				f := math.Hypot(q.X/c.rx, q.Y/ry)
+				assert.InDelta(t, 0, (f-1)*c.rx, 5e-3, "mm off the shadow at %v", q)
+			}
+		})
+	}
+}
+
+// The pane levelled into the glass frame, in closed form: from the silhouette
+// on the board to the arrises, through MirrorFrame, to the silhouette in the
+// glass frame. The body's own frame is the levelled one: its mean edge point
+// becomes the origin.
+func TestShadowAfterLevelling(t *testing.T) {
+	const (
+		tol   = 1e-9 // mm
+		thick = 4.0
+		deg   = math.Pi / 180
+	)
+	for _, b := range []body{
+		ballBody("sphere, dome", 1500, 500, 1, 0),
+		ballBody("sphere, bowl", 1500, 500, -1, 0),
+		rollBody("cylinder, dome", 1850, 400, 1, 0, 0),
+		rollBody("cylinder, bowl", 1850, 400, -1, 0, 0),
+		discBody("plane", 300, 0, 0),
+	} {
+		for _, p := range []Profile{SquareEdge, RoundEdge} {
+			t.Run(b.name+", "+p.String(), func(t *testing.T) {
+				own := b
+				own.motion = Identity()
+				lain := b
+				lain.motion = turned(r3.Unit(r3.Vec{X: 1, Y: 0.3, Z: 0.2}), 7*deg, r3.Vec{X: 700, Y: 400, Z: 300})
+				back := lain.motion.Inverse()
+				// The body's face as it lies, by the inverse motion of a closed form.
+				var atRest Surface
+				switch f := b.face.(type) {
+				case ball:
+					atRest = ball{c: lain.motion.T, r: f.r, up: f.up}
+				case roll:
+					atRest = leaning{f: roll{r: f.r, up: f.up}, m: lain.motion, back: back}
+				default:
+					n := lain.motion.Rotate(r3.Vec{Z: 1})
+					gx, gy := -n.X/n.Z, -n.Y/n.Z
+					o := lain.motion.T
+					atRest = quadric{o.Z - gx*o.X - gy*o.Y, gx, gy}
+				}
+				const marks = 80
+				angle := func(i int) float64 { return math.Pi/2 + 2*math.Pi*(float64(i)+0.5)/marks }
+				var edge []r3.Vec
+				var mean r3.Vec
+				for i := range marks {
+					q := lain.at(angle(i), thick, p)
+					u, _, err := EdgeOn(atRest, q.silhouette, q.out, thick, p)
+					require.NoError(t, err)
+					near(t, q.upper, u, tol)
+					edge = append(edge, u)
+					mean = r3.Add(mean, r3.Scale(1./marks, own.upper(angle(i))))
+				}
+				plane := Plane{Point: lain.motion.T, Normal: lain.motion.Rotate(r3.Vec{X: 1})}
+				f, err := MirrorFrame(plane, edge)
+				require.NoError(t, err)
+				for i := range marks {
+					want := own.at(angle(i), thick, p)
+					want.upper, want.lower = r3.Sub(want.upper, mean), r3.Sub(want.lower, mean)
+					got := f.Apply(edge[i])
+					near(t, want.upper, got, tol, "levelled upper arris")
+					n := f.Rotate(lain.at(angle(i), thick, p).n)
+					near(t, want.n, n, tol)
+					near(t, want.lower, r3.Sub(got, r3.Scale(thick, n)), tol, "levelled lower arris")
+					near2(t, r2.Sub(want.silhouette, planOf(mean)), Silhouette(got, want.out, n, thick, p), tol, "shadow along Z")
+				}
+			})
+		}
+	}
+}
+
+// leaning is a cylinder moved by m: its height by Newton's method down the
+// board's z on the exact distance from its axis, its derivatives from the exact
+// normal and by differences of it.
+type leaning struct {
+	f       roll
+	m, back Frame
+}
+
+func (s leaning) Eval(x, y float64) Height {
+	gradient := func(x, y float64) (z, zx, zy float64) {
+		z = s.m.T.Z + s.f.up*s.f.r
+		for range 60 {
+			q := s.back.Apply(r3.Vec{X: x, Y: y, Z: z})
+			n := s.m.Rotate(r3.Unit(r3.Vec{X: q.X, Z: q.Z}))
+			step := (math.Hypot(q.X, q.Z) - s.f.r) / n.Z
+			z -= step
+			zx, zy = -n.X/n.Z, -n.Y/n.Z
+		}
+		return z, zx, zy
+	}
+	const h = 0.01
+	z, zx, zy := gradient(x, y)
+	_, a, _ := gradient(x-h, y)
+	_, b, _ := gradient(x+h, y)
+	_, _, c := gradient(x, y-h)
+	_, _, d := gradient(x, y+h)
+	_, e, _ := gradient(x, y+h)
+	_, g, _ := gradient(x, y-h)
+	return Height{Z: z, Zx: zx, Zy: zy, Zxx: (b - a) / (2 * h), Zyy: (d - c) / (2 * h), Zxy: (e - g) / (2 * h)}
+}
+
+// A flat tilted pane is its upper face swept down its normal, so its shadow is
+// that plan swept along t·n; with a hollow side too. Just inside the outline a
+// point is in the sweep, just outside it is not.
+func TestOutlineOfTiltedHollowPane(t *testing.T) {
+	const (
+		thick = 6.0
+		close = 5e-3 // mm
+	)
+	plan := kidneyPlan(t, 200)
+	var poly Polygon
+	for _, u := range plan.Flatten(1e-4) {
+		poly = append(poly, plan.At(u))
+	}
+	for _, tilt := range []r2.Vec{{X: 0.3, Y: 0.1}, {X: -0.35}, {Y: 0.3}} {
+		face := faceOver(t, quadric{0, tilt.X, tilt.Y}, plan, 40)
+		pane, err := NewPane(face, plan, thick, SquareEdge)
+		require.NoError(t, err)
+		n := planOf(face.Eval(0, 0).Normal())
+		inSweep := func(q r2.Vec) bool {
+			for k := range 201 {
+				if poly.Contains(r2.Add(q, r2.Scale(thick*float64(k)/200, n))) {
+					return true
+				}
+			}
+			return false
+		}
+		lo, hi := pane.Outline.Period()
+		for i := range 600 {
+			u := lo + (hi-lo)*float64(i)/600
+			q, nu := pane.Outline.At(u), pane.Outline.Normal(u)
+			assert.True(t, inSweep(r2.Sub(q, r2.Scale(close, nu))), "shadow goes further in than the outline at %v", q)
+			assert.False(t, inSweep(r2.Add(q, r2.Scale(close, nu))), "shadow goes further out than the outline at %v", q)
+		}
+	}
+}
+
+// Where the silhouette passes from one arris to the other the outline bends no
+// more sharply than the arrises do: no kink.
+func TestOutlineIsSmoothAtTheSwitch(t *testing.T) {
+	pane := paneOf(t, discBody("", 300, 20*math.Pi/180, 0.4), 4, SquareEdge)
+	sharpest := 0.0
+	for _, u := range pane.plan.Flatten(1e-3) {
+		sharpest = max(sharpest, pane.plan.Curvature(u))
+	}
+	for _, u := range pane.Outline.Flatten(1e-5) {
+		k := pane.Outline.Curvature(u)
+		assert.Less(t, k, 1.3*sharpest)
+		assert.Greater(t, k, -0.3*sharpest)
+	}
+}
+
+func screenPane(t testing.TB, lean float64, p Profile) *Pane {
+	plan := screenPlan(t, 740, 395)
+	s := quadric{20, 0, lean, -1. / 5800, 0, -1. / 11158}
+	pane, err := NewPane(faceOver(t, s, plan, 110), plan, 4, p)
+	require.NoError(t, err)
+	return pane
+}
+
+// Symmetric in, symmetric out, and started on the line.
+func TestPaneStaysMirrored(t *testing.T) {
+	const tol = 1e-9                                // mm
+	for _, lean := range []float64{0, 0.15, -0.3} { // the last with switches
+		for _, p := range []Profile{SquareEdge, RoundEdge} {
+			pane := screenPane(t, lean, p)
+			lo, hi := pane.Outline.Period()
+			assert.InDelta(t, 0, pane.Outline.At(lo).X, tol)
+			assert.Negative(t, pane.Outline.At(lo).Y)
+			k := pane.Outline.Knots()
+			for i := range k {
+				assert.InDelta(t, k[i]-lo, hi-k[len(k)-1-i], tol)
+			}
+			for i := range 300 {
+				s := (hi - lo) * (float64(i) + 0.3) / 300
+				a, b := pane.Outline.At(lo+s), pane.Outline.At(hi-s)
+				near2(t, r2.Vec{X: -a.X, Y: a.Y}, b, tol, "outline")
+				for _, c := range []*SpaceCurve{pane.UpperEdge, pane.LowerEdge} {
+					a, b := c.At(lo+s), c.At(hi-s)
+					near(t, r3.Vec{X: -a.X, Y: a.Y, Z: a.Z}, b, tol, "arris")
+				}
+				assert.InDelta(t, pane.Lower.At(a.X, a.Y), pane.Lower.At(-a.X, a.Y), tol)
+			}
+		}
+	}
+}
+
+// On a free face: the lower face is parallel within 1e-5 mm, and the arrises
+// lie on both faces, the thickness apart and square.
+func TestPaneFacesAreParallel(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 12))
+	plan := screenPlan(t, 740, 395)
+	rough := numeric{func(x, y float64) float64 { // third derivatives of 1e-7 that come and go
+		return -x*x/5000 - y*y/9000 + 8*math.Sin(x/210)*math.Cos(y/170)
+	}}
+	face := faceOver(t, rough, plan, 110)
+	pane, err := NewPane(face, plan, 4, SquareEdge)
+	require.NoError(t, err)
+	poly := pane.edgePolygon()
+	for range 2000 {
+		q := r2.Vec{X: 1480*rng.Float64() - 740, Y: 790*rng.Float64() - 395}
+		if !poly.Contains(q) {
+			continue
+		}
+		foot := OffsetPoint(face, q.X, q.Y, -4)
+		assert.InDelta(t, foot.Z, pane.Lower.At(foot.X, foot.Y), 1e-5, "mm")
+	}
+	lo, hi := plan.Period()
+	for i := range 500 {
+		u := lo + (hi-lo)*(float64(i)+0.5)/500
+		a, b := pane.UpperEdge.At(u), pane.LowerEdge.At(u)
+		near2(t, plan.At(u), planOf(a), 1e-9, "the plan is the one given")
+		assert.InDelta(t, face.At(a.X, a.Y), a.Z, 1e-4)
+		assert.InDelta(t, 4, r3.Norm(r3.Sub(a, b)), 1e-4)
+		near(t, OffsetPoint(face, a.X, a.Y, -4), b, 1e-4)
+	}
+}
+
+func TestPaneShifted(t *testing.T) {
+	pane := screenPane(t, 0.1, RoundEdge)
+	v := r3.Vec{X: 3, Y: -40, Z: 12.5}
+	moved, err := pane.Shifted(v)
+	require.NoError(t, err)
+	lo, hi := pane.Outline.Period()
+	for i := range 100 {
+		u := lo + (hi-lo)*float64(i)/100
+		near(t, r3.Add(v, pane.UpperEdge.At(u)), moved.UpperEdge.At(u), 1e-10)
+		near(t, r3.Add(v, pane.LowerEdge.At(u)), moved.LowerEdge.At(u), 1e-10)
+		near2(t, r2.Add(planOf(v), pane.Outline.At(u)), moved.Outline.At(u), 1e-10)
+		q := pane.Outline.At(u)
+		assert.InDelta(t, pane.Lower.At(q.X, q.Y)+v.Z, moved.Lower.At(q.X+v.X, q.Y+v.Y), 1e-10)
+	}
+	assert.InEpsilon(t, pane.Volume(), moved.Volume(), 1e-9)
+	m, err := moved.Mesh(40)
+	require.NoError(t, err)
+	require.NoError(t, m.Validate())
+	_, err = pane.Shifted(r3.Vec{X: math.NaN()})
+	assert.Error(t, err)
+}
+
+func TestNewPaneRefuses(t *testing.T) {
+	plan := planThrough(t, circle(200))
+	face := faceOver(t, quadric{}, plan, 50)
+	steep := faceOver(t, quadric{0, 0, 0, 0.0045}, plan, 50) // slope 1.8 at x = 200
+	_, err := NewPane(steep, plan, 4, SquareEdge)
+	var se *SteepError
+	require.True(t, errors.As(err, &se))
+	assert.InDelta(t, 200, math.Abs(se.At.X), 1)
+	assert.InDelta(t, math.Atan(1.8), se.Slope, 1e-2)
+
+	small, err := FaceThrough(quadric{}, r2.Box{Min: r2.Vec{X: -150, Y: -300}, Max: r2.Vec{X: 300, Y: 300}}, 50)
+	require.NoError(t, err)
+	eight := planThrough(t, func(th float64) r2.Vec { // a loop inside a loop
+		s, c := math.Sincos(th)
+		return r2.Vec{X: (40 + 90*c) * c, Y: (40 + 90*c) * s}
+	})
+	// Crests of 2 mm radius under a pane of 4 mm: their offset folds.
+	folded := faceOver(t, numeric{func(x, y float64) float64 { return -math.Cosh(x/3) * 3 }}, planThrough(t, circle(5)), 0.5)
+	for name, f := range map[string]func() (*Pane, error){
+		"no face":         func() (*Pane, error) { return NewPane(nil, plan, 4, SquareEdge) },
+		"no edge":         func() (*Pane, error) { return NewPane(face, nil, 4, SquareEdge) },
+		"no thickness":    func() (*Pane, error) { return NewPane(face, plan, 0, SquareEdge) },
+		"thickness NaN":   func() (*Pane, error) { return NewPane(face, plan, math.NaN(), SquareEdge) },
+		"too thick":       func() (*Pane, error) { return NewPane(face, plan, 1e4, SquareEdge) },
+		"no such profile": func() (*Pane, error) { return NewPane(face, plan, 4, 5) },
+		"face too small":  func() (*Pane, error) { return NewPane(small, plan, 4, SquareEdge) },
+		"crosses itself":  func() (*Pane, error) { return NewPane(face, eight, 4, SquareEdge) },
+		"bent too far":    func() (*Pane, error) { return NewPane(folded, planThrough(t, circle(3)), 8, SquareEdge) },
+	} {
+		_, err := f()
+		assert.Error(t, err, name)
+		if err != nil {
+			assert.Contains(t, err.Error(), "geom: ", name)
+		}
+	}
+}
+
+func BenchmarkNewPane(b *testing.B) {
+	plan := screenPlan(b, 740, 395)
+	face := faceOver(b, quadric{20, 0, -0.3, -1. / 5800, 0, -1. / 11158}, plan, 110)
+	for _, p := range []Profile{SquareEdge, RoundEdge} {
+		b.Run(p.String(), func(b *testing.B) {
+			for b.Loop() {
+				if _, err := NewPane(face, plan, 4, p); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
