@@ -67,7 +67,7 @@ func (f *loopFit) run(ctx context.Context, most int) error {
 			return err
 		}
 		before := slices.Clone(f.miss)
-		if err := f.solve(f.readings()); err != nil {
+		if err := f.solve(); err != nil {
 			return err
 		}
 		f.feet()
@@ -163,28 +163,37 @@ func (f *loopFit) bending() *arrow {
 	return p
 }
 
-// solve chooses lambda and fits the curve to the readings.
-func (f *loopFit) solve(readings []reading) error {
+// system sums the readings up and fits the spline to them, lambda chosen anew
+// where search says so: unknowns, inverse, scatter and effective parameters.
+// The curve is left alone.
+func (f *loopFit) system(readings []reading, search bool) (*system, error) {
 	marks := f.used()
 	size, free := f.unknowns()
 	s := newSystem(readings, f.bending(), marks, size-free)
 	if math.IsNaN(f.log) {
 		f.log = s.choose(firstLambda, wideStep)
-	} else {
+	} else if search {
 		f.log = s.choose(f.log, narrowStep)
 	}
 	for {
 		x, a, crit := s.at(f.log)
 		if math.IsInf(crit, 1) {
-			return errSingular
+			return nil, errSingular
 		}
 		f.x, f.inv = x, a.inverse(denseInverse(a.corner, a.k))
 		f.dof = f.square()
 		f.scale = math.Sqrt(s.rss(x) / max(1, float64(marks)-f.dof))
 		if f.dof <= mostDofs*float64(marks) {
-			break
+			return s, nil
 		}
 		f.log += 0.5
+	}
+}
+
+// solve chooses lambda and fits the curve to the marks.
+func (f *loopFit) solve() error {
+	if _, err := f.system(f.readings(), true); err != nil {
+		return err
 	}
 	var err error
 	f.curve, err = f.chart.curve(f.x)

@@ -364,3 +364,29 @@ func (s stat) rms() float64 {
 }
 
 func vec3(x, y, z float64) r3.Vec { return r3.Vec{X: x, Y: y, Z: z} }
+
+// local is the rim point at arc position s in the pane's own frame.
+func (p *pane) local(s float64) r2.Vec {
+	i, ok := slices.BinarySearch(p.arc, math.Mod(s, p.girth()))
+	if !ok {
+		i--
+	}
+	return p.plan[i%len(p.plan)]
+}
+
+// leftSide is the arc position a fraction of the way down the left side.
+func (p *pane) leftSide(f float64) float64 {
+	a, b := p.corners[3]+p.half[3], p.girth()+p.corners[0]-p.half[0]
+	return a + f*(b-a)
+}
+
+// topBottom is an arc position on the top or bottom edge, half-way out on the
+// left.
+func (p *pane) topBottom(top bool) float64 {
+	if top {
+		a, b := p.corners[2]+p.half[2], p.corners[3]-p.half[3]
+		return a + 0.75*(b-a)
+	}
+	a, b := p.corners[0]+p.half[0], p.corners[1]-p.half[1]
+	return a + 0.25*(b-a)
+}

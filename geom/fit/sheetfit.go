@@ -66,7 +66,7 @@ const grainStep = 4.0
 // strength chooses lambda and, the first time, the grain: panes bend more
 // freely across than fore and aft, some the other way, and the likelihood
 // tells.
-func (f *sheetFit) strength(readings []reading) *system {
+func (f *sheetFit) strength(readings []reading, search bool) *system {
 	size, free := f.unknowns()
 	with := func(grain float64) *system {
 		return newSystem(readings, f.bending(f.order, grain), len(readings)-free, size-free)
@@ -77,7 +77,9 @@ func (f *sheetFit) strength(readings []reading) *system {
 		return s
 	}
 	if !math.IsNaN(f.log) {
-		f.log = s.choose(f.log, narrowStep)
+		if search {
+			f.log = s.choose(f.log, narrowStep)
+		}
 		return s
 	}
 	f.log = s.choose(0, wideStep)
@@ -97,24 +99,35 @@ func (f *sheetFit) strength(readings []reading) *system {
 	return s
 }
 
-// solve chooses lambda and fits the face to the readings.
-func (f *sheetFit) solve(readings []reading) error {
-	s := f.strength(readings)
+// system sums the readings up and fits the spline to them, lambda chosen anew
+// where search says so: unknowns, inverse, scatter and effective parameters.
+// The face is left alone.
+func (f *sheetFit) system(readings []reading, search bool) (*system, error) {
+	s := f.strength(readings, search)
 	x, a, crit := s.at(f.log)
 	if math.IsInf(crit, 1) {
-		return errSingular
+		return nil, errSingular
 	}
 	f.x, f.inv = x, a.inverse(nil)
 	f.dof = s.data.product(f.inv)
 	f.scale = math.Sqrt(s.rss(x) / max(1, float64(len(readings))-f.dof))
+	return s, nil
+}
+
+// solve chooses lambda and fits the face to the points in use.
+func (f *sheetFit) solve() error {
+	if _, err := f.system(f.readings(), true); err != nil {
+		return err
+	}
 	var err error
-	if f.face, err = f.sheet.face(x); err != nil {
+	if f.face, err = f.sheet.face(f.x); err != nil {
 		return err
 	}
 	f.misses()
 	return nil
 }
 
+// misses takes the points' distances to the face.
 func (f *sheetFit) misses() {
 	for i, p := range f.p {
 		f.miss[i] = p.Z - f.face.At(p.X, p.Y)
@@ -130,7 +143,7 @@ func (f *sheetFit) run(ctx context.Context) error {
 		if f.face != nil {
 			f.weigh(f.face)
 		}
-		if err := f.solve(f.readings()); err != nil {
+		if err := f.solve(); err != nil {
 			return err
 		}
 	}

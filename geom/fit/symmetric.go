@@ -1,0 +1,248 @@
+package fit
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"panewright/geom"
+)
+
+// Width is a full width taped straight through the air from an edge mark to
+// its mirror twin.
+type Width struct {
+	Mark   int     // index of the edge mark
+	Length float64 // mm
+	SD     float64 // mm, of the tape
+	Along  float64 // mm, sd along the edge with which the twin was found; counts where the edge leans
+}
+
+// SymmetricInput is what FitSymmetric works from, in a frame whose plane x = 0
+// is the guessed centre plane.
+type SymmetricInput struct {
+	Edge   []Mark  // points of the upper arris, either or both halves
+	Face   []Mark  // points of the upper face
+	Widths []Width // to marks of Edge
+	Centre []Mark  // marks believed to lie in the centre plane; SXY is the sd square to it
+	Fixed  bool    // the plane is given: x = 0 stays as it is
+	Box    r2.Box  // what the face must cover, in the corrected frame; empty: the marks and 60 mm
+}
+
+// Symmetric is a pane's shape fitted exactly symmetric, together with the
+// plane it mirrors in.
+type Symmetric struct {
+	Shift      float64       // mm, x of the plane at the given frame's origin
+	Skew, Roll float64       // rad, as geom.NewPlane has them
+	Cov        [3][3]float64 // covariance of Shift, Skew, Roll in mm and rad; zero where the plane is not free
+	Determined bool          // the readings carry the plane, or it was given
+	Why        string        // where not: one sentence on what to measure
+	Source     string        // outline, tapes, stations, marks, mixed, typed, or none
+	Motion     geom.Frame    // from the given frame to the one whose plane x = 0 is the found plane
+
+	// In the corrected frame. Where the plane is not determined it is the
+	// guess, and these are the pane as it would be mirrored there.
+	Outline *Outline // image of itself in x = 0; starts there at the bottom, square to the line
+	Face    *Face    // even in x; nil where there are fewer than three heights. Marks: edge, then face
+}
+
+// Plane is the centre plane in the given frame.
+func (s *Symmetric) Plane() geom.Plane {
+	return motion{s.Shift, s.Skew, s.Roll}.plane()
+}
+
+// Bounds within which a plane counts as determined.
+const (
+	mostOffsetSD = 3.0                 // mm, at the mean edge mark
+	mostSkewSD   = 0.5 * math.Pi / 180 // rad
+	leastCheck   = 3                   // check stations on the other half
+	leastCentre  = 2                   // centre marks
+	bothHalves   = 0.25                // share of the edge marks on the lesser half that makes an outline of both
+)
+
+// FitSymmetric fits one symmetric outline, one even face and the plane they
+// mirror in to all readings together, by penalised Gauss-Newton: roll and
+// offset hide each other in any one kind of reading (methods: a pane rolled by
+// a tenth of a degree shows its line of no cross slope 5 mm to the side), so
+// the three unknowns of the plane are found with the shapes, and their
+// covariance is that of the plane alone, shapes integrated out.
+//
+// From both halves the guess may be 30 mm and 3 degrees off. From one half it
+// takes check stations on the other, taped widths or centre marks; without
+// them nothing carries the plane, Determined is false and Why says what to
+// measure. Marks that look like slips in the free fit should be left out;
+// what still misses by many sd loses its pull (Tukey's weight at 6 sd).
+//
+// Errors are *MarkError, ctx's, and the refusal of an outline that crosses
+// itself. Cost: some 40 ms for 100 edge marks and 60 heights, linear in both.
+func FitSymmetric(ctx context.Context, in SymmetricInput) (*Symmetric, error) {
+	if err := in.check(); err != nil {
+		return nil, err
+	}
+	f, err := newMirrorFit(ctx, in)
+	if err != nil {
+		return nil, err
+	}
+	why := f.missing()
+	f.free = why == "" && !in.Fixed
+	if err := f.run(ctx); err != nil {
+		return nil, err
+	}
+	if f.free {
+		if why = f.unsure(); why != "" {
+			f.free, f.m = false, motion{}
+			if err := f.restart(ctx); err != nil {
+				return nil, err
+			}
+			if err := f.run(ctx); err != nil {
+				return nil, err
+			}
+		}
+	}
+	if err := f.loop.curve.IsSimple(); err != nil {
+		return nil, outlineError(err)
+	}
+	return f.report(why), nil
+}
+
+// check refuses input that is no input.
+func (in *SymmetricInput) check() error {
+	for _, set := range [][]Mark{in.Edge, in.Face, in.Centre} {
+		if err := checkMarks(set); err != nil {
+			return err
+		}
+	}
+	if len(in.Edge) < leastMarks {
+		return &MarkError{Reason: fmt.Sprintf("an outline needs at least %d edge marks, here are %d", leastMarks, len(in.Edge))}
+	}
+	if p, _ := planOf(in.Edge); thin(p) < 4*typicalSD(in.Edge) {
+		return &MarkError{Reason: "all edge marks lie on one line"}
+	}
+	for i, w := range in.Widths {
+		if w.Mark < 0 || w.Mark >= len(in.Edge) || !finite(w.Length) || !(w.Length > 0) || !(w.SD > 0) || !finite(w.SD) || !(w.Along >= 0) || !finite(w.Along) {
+			return fmt.Errorf("fit: width %d: mark %d, length %g, sd %g, along %g", i, w.Mark, w.Length, w.SD, w.Along)
+		}
+	}
+	return nil
+}
+
+// evidence is what the readings hold about the plane.
+type evidence struct {
+	outline                 bool // both halves were read
+	stations, widths, marks int
+}
+
+// source names the evidence in one word.
+func (e evidence) source() string {
+	var kinds []string
+	if e.outline {
+		kinds = append(kinds, "outline")
+	} else if e.stations >= leastCheck {
+		kinds = append(kinds, "stations")
+	}
+	if e.widths > 0 {
+		kinds = append(kinds, "tapes")
+	}
+	if e.marks >= leastCentre {
+		kinds = append(kinds, "marks")
+	}
+	switch len(kinds) {
+	case 0:
+		return "none"
+	case 1:
+		return kinds[0]
+	}
+	return "mixed"
+}
+
+// evidence counts it at the motion at hand. A mark on the lesser half counts as
+// a check station beyond a quarter of the half width: what was read a little
+// past the line says nothing about where the line is.
+func (f *mirrorFit) evidence() evidence {
+	var all, far [2]int // left, right
+	var reach float64
+	for _, q := range f.q {
+		reach = max(reach, math.Abs(q.X))
+	}
+	for _, q := range f.q {
+		side := 0
+		if q.X > 0 {
+			side = 1
+		}
+		all[side]++
+		if math.Abs(q.X) > reach/4 {
+			far[side]++
+		}
+	}
+	lesser := 0
+	if all[1] < all[0] {
+		lesser = 1
+	}
+	return evidence{
+		outline:  float64(all[lesser]) >= bothHalves*float64(len(f.q)),
+		stations: far[lesser],
+		widths:   len(f.in.Widths),
+		marks:    len(f.in.Centre),
+	}
+}
+
+// missing says what to measure where nothing carries the plane.
+func (f *mirrorFit) missing() string {
+	if f.in.Fixed || f.evidence().source() != "none" {
+		return ""
+	}
+	return "The readings do not say where the centre line is: read at least three check stations on the other half, tape a full width, or set two centre marks."
+}
+
+// unsure says what to measure where the plane came out too loose.
+func (f *mirrorFit) unsure() string {
+	u, skew := f.offsetSD(), math.Sqrt(f.cov[1][1])
+	if u <= mostOffsetSD && skew <= mostSkewSD {
+		return ""
+	}
+	return fmt.Sprintf("The readings hold the centre line only to %.0f mm and %.1f degrees: read check stations on the other half, three on the side and one each at top and bottom.",
+		math.Ceil(2*u), math.Ceil(20*skew*180/math.Pi)/10)
+}
+
+// offsetSD is the sd of the plane's distance at the mean edge mark.
+func (f *mirrorFit) offsetSD() float64 {
+	var mean [3]float64
+	for _, q := range f.q {
+		for k, d := range f.m.change(q) {
+			mean[k] += d.X / float64(len(f.q))
+		}
+	}
+	var v float64
+	for i, a := range mean {
+		for j, b := range mean {
+			v += a * b * f.cov[i][j]
+		}
+	}
+	return math.Sqrt(max(0, v))
+}
+
+// report gathers the result.
+func (f *mirrorFit) report(why string) *Symmetric {
+	out := &Symmetric{Shift: f.m[0], Skew: f.m[1], Roll: f.m[2], Determined: why == "", Why: why,
+		Source: f.evidence().source(), Motion: f.m.frame()}
+	switch {
+	case f.in.Fixed:
+		out.Source = "typed"
+	case !out.Determined:
+		out.Source = "none"
+	default:
+		out.Cov = f.cov
+	}
+	for i := range f.loop.off {
+		f.loop.off[i] = f.loop.w[i] == 0
+	}
+	out.Outline = newOutline(f.loop, typicalSD(f.in.Edge), f.reordered)
+	if f.sheet != nil {
+		for i, p := range f.pull {
+			f.sheet.off[i] = p == 0
+		}
+		out.Face = newFace(f.sheet, len(f.in.Edge)+len(f.in.Face), f.height)
+	}
+	return out
+}
