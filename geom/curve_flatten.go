@@ -27,7 +27,7 @@ func (c *Curve) Flatten(sag float64) []float64 {
 func (c *Curve) flatten(sag, turn float64) []float64 {
 	return divide(c.u, sag, func(span int, t0, t1 float64) float64 {
 		s := &c.spans[span]
-		return math.Max(s.sag(t0, t1), sag*square(s.turn(t0, t1)/turn))
+		return math.Max(s.sag(t0, t1), sag*s.turned(t0, t1, turn, sag))
 	})
 }
 
@@ -45,10 +45,15 @@ func (s *cubic) sag(t0, t1 float64) float64 {
 	return bend * square(t1-t0) / 8
 }
 
-// turn returns the angle by which the tangent turns from t0 to t1.
-func (s *cubic) turn(t0, t1 float64) float64 {
+// turned returns the square of the angle by which the tangent turns from t0 to
+// t1, as a multiple of limit; nought for a part of no more than size mm, so
+// that a place where the curve stands still is not divided without end.
+func (s *cubic) turned(t0, t1, limit, size float64) float64 {
+	if r2.Norm(r2.Sub(s.at(t1), s.at(t0))) <= size {
+		return 0
+	}
 	v0, v1 := s.velocity(t0), s.velocity(t1)
-	return math.Abs(math.Atan2(r2.Cross(v0, v1), r2.Dot(v0, v1)))
+	return square(math.Atan2(r2.Cross(v0, v1), r2.Dot(v0, v1)) / limit)
 }
 
 // divide returns rising parameters that divide every span between the knots
@@ -59,6 +64,7 @@ func divide(knots []float64, limit float64, sag func(span int, t0, t1 float64) f
 	if !(limit > 0) {
 		return nil
 	}
+	limit = math.Min(limit, math.MaxFloat64)
 	var out []float64
 	for i := range knots[1:] {
 		m, h := 1, knots[i+1]-knots[i]
@@ -68,10 +74,11 @@ func divide(knots []float64, limit float64, sag func(span int, t0, t1 float64) f
 				worst = math.Max(worst, sag(i, h*float64(k)/float64(m), h*float64(k+1)/float64(m)))
 			}
 			excess := worst / limit
-			if excess <= 1+1e-9 { // a margin, lest rounding decide between mirror images
+			if !(excess > 1+1e-9) { // a margin, lest rounding decide between mirror images
 				break
 			}
-			m = min(max(m+1, int(float64(m)*math.Sqrt(excess))), mostParts)
+			growth := math.Min(math.Sqrt(excess), mostParts)
+			m = min(max(m+1+m/16, int(float64(m)*growth)), mostParts)
 		}
 		for k := range m {
 			out = append(out, knots[i]+h*float64(k)/float64(m))

@@ -67,12 +67,11 @@ func (c *Curve) Nearest(p r2.Vec) (u, d float64) {
 	s := c.sampled()
 	q := footSearch{pieces: s, p: p, d: math.Inf(1)}
 	q.visit(1)
-	cub := &c.spans[q.span]
-	out := r2.Cross(cub.velocity(q.t), r2.Sub(p, cub.at(q.t))) < 0
-	if out {
-		return c.u[q.span] + q.t, q.d
+	u = c.u[q.span] + q.t
+	if r2.Dot(c.Normal(u), r2.Sub(p, c.spans[q.span].at(q.t))) > 0 {
+		return u, q.d
 	}
-	return c.u[q.span] + q.t, -q.d
+	return u, -q.d
 }
 
 // footSearch is one search for the point nearest to p.

@@ -64,7 +64,7 @@ func (c *Curve) OffsetLoop(d, sag float64) (Polygon, error) {
 func (p parallel) samples(sag float64) []float64 {
 	return divide(p.u, sag, func(span int, t0, t1 float64) float64 {
 		a, b := p.point(span, t0), p.point(span, t1)
-		worst := sag * square(p.spans[span].turn(t0, t1)/loopTurn)
+		worst := sag * p.spans[span].turned(t0, t1, loopTurn, sag)
 		for k := 1; k <= 3; k++ {
 			q := p.point(span, t0+(t1-t0)*float64(k)/4)
 			worst = math.Max(worst, toSegment(q, a, b))
