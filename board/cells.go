@@ -71,16 +71,7 @@ func (c *Cell) evaluate(a Axis, s sense, g Grid) {
 // eachCell visits every cell of the job with its place: first those of the job,
 // the grid's pitch before all, then the readings and the tapes in order.
 func (j *Job) eachCell(visit func(c *Cell, at Place, a Axis, s sense)) {
-	job := func(c *Cell, field string, a Axis, s sense) { visit(c, Place{List: "job", Field: field}, a, s) }
-	job(&j.Grid.PitchX, "pitch_x", AxisLength, lineFirst)
-	job(&j.Grid.PitchY, "pitch_y", AxisLength, lineFirst)
-	job(&j.Pane.Thickness, "thickness", AxisLength, positive)
-	job(&j.Pencil, "pencil", AxisLength, noLess)
-	if j.Plane != nil {
-		job(&j.Plane.Offset, "offset", AxisLength, anyValue)
-		job(&j.Plane.Skew, "skew", AxisAngle, anyValue)
-		job(&j.Plane.Roll, "roll", AxisAngle, anyValue)
-	}
+	j.eachJobCell(visit)
 	var row [len(kindNames)]int
 	for i := range j.Readings {
 		r := &j.Readings[i]
@@ -94,6 +85,20 @@ func (j *Job) eachCell(visit func(c *Cell, at Place, a Axis, s sense)) {
 	}
 	for i := range j.Tapes {
 		visit(&j.Tapes[i].Length, Place{List: "tapes", Row: i + 1, Field: "length"}, AxisLength, positive)
+	}
+}
+
+// eachJobCell visits the cells that stand in no list.
+func (j *Job) eachJobCell(visit func(c *Cell, at Place, a Axis, s sense)) {
+	job := func(c *Cell, field string, a Axis, s sense) { visit(c, Place{List: "job", Field: field}, a, s) }
+	job(&j.Grid.PitchX, "pitch_x", AxisLength, lineFirst)
+	job(&j.Grid.PitchY, "pitch_y", AxisLength, lineFirst)
+	job(&j.Pane.Thickness, "thickness", AxisLength, positive)
+	job(&j.Pencil, "pencil", AxisLength, noLess)
+	if j.Plane != nil {
+		job(&j.Plane.Offset, "offset", AxisLength, anyValue)
+		job(&j.Plane.Skew, "skew", AxisAngle, anyValue)
+		job(&j.Plane.Roll, "roll", AxisAngle, anyValue)
 	}
 }
 

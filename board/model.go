@@ -116,3 +116,6 @@ const (
 	StageCentre  = "centre line"
 	StagePane    = "pane"
 )
+
+// length is a length with its unit, for sentences.
+func (j *Job) length(mm float64) string { return j.Format(mm) + " " + j.Unit.String() }

@@ -1,0 +1,243 @@
+package handover
+
+import (
+	"bytes"
+	"fmt"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"panewright/board"
+	"panewright/export/dxf"
+	"panewright/export/stl"
+	"panewright/geom"
+)
+
+const (
+	chordTolerance = 0.01 // mm between a polyline twin and its curve
+	labelHeight    = 8    // mm, heading lines
+	stationHeight  = 4    // mm, station names
+	checkLength    = 100  // mm, the check bar
+	faceStep       = 12   // mm between the points of the glass mesh's faces
+	caution        = "Measured model. Verify on the real glass. Not for cutting, grinding or altering glass."
+)
+
+func at(p r2.Vec) r3.Vec { return r3.Vec{X: p.X, Y: p.Y} }
+
+func flat(p geom.Polygon) []r3.Vec {
+	out := make([]r3.Vec, len(p))
+	for i, q := range p {
+		out[i] = at(q)
+	}
+	return out
+}
+
+// curve draws a closed plane curve at z = 0.
+func curve(d *dxf.Drawing, layer string, c *geom.Curve) {
+	knots, ctrl := c.Clamped()
+	d.Spline(layer, knots, flat(ctrl), true, true)
+}
+
+// spaceCurve draws a closed curve in space.
+func spaceCurve(d *dxf.Drawing, layer string, c *geom.SpaceCurve) {
+	knots, ctrl := c.Clamped()
+	d.Spline(layer, knots, ctrl, true, false)
+}
+
+// sheet is a drawing with the layers that both drawings share, its heading
+// lines and its check bar below the shape whose least corner is low.
+func (p *pack) sheet(title string, low r2.Vec, lines ...string) *dxf.Drawing {
+	d := dxf.New()
+	d.Layer("centre-line", dxf.Red, dxf.Center)
+	d.Layer("stations", dxf.Blue, dxf.Continuous)
+	d.Layer("labels", dxf.White, dxf.Continuous)
+	d.Layer("check-bar", dxf.Green, dxf.Continuous)
+	lines = append([]string{
+		fmt.Sprintf("%s - %s - cut %d", p.m.Job.Name, title, p.m.Job.Cut),
+		"Units: mm. X right, Y up the pane, Z off the board; seen from above (" + p.above() + ").",
+	}, lines...)
+	lines = append(lines, caution)
+	y := low.Y - 40
+	bar := func(a, b r2.Vec) { d.Line("check-bar", at(a), at(b)) }
+	bar(r2.Vec{X: low.X, Y: y}, r2.Vec{X: low.X + checkLength, Y: y})
+	for _, x := range []float64{low.X, low.X + checkLength} {
+		bar(r2.Vec{X: x, Y: y - 3}, r2.Vec{X: x, Y: y + 3})
+	}
+	d.Text("check-bar", r3.Vec{X: low.X + checkLength + 6, Y: y - 2}, stationHeight, "100 mm: measure this bar after every import and print")
+	for i, text := range lines {
+		d.Text("labels", r3.Vec{X: low.X, Y: y - 20 - float64(i)*1.6*labelHeight}, labelHeight, text)
+	}
+	return d
+}
+
+// above says which face is seen from above.
+func (p *pack) above() string {
+	if p.m.Job.Pane.Lay == board.Bowl {
+		return "inner face up, bowl"
+	}
+	return "outer face up, dome"
+}
+
+// sigma2 is the uncertainty of the outline as the files state it.
+func (p *pack) sigma2() string {
+	most := 0.0
+	lo, hi := p.m.Pane.Outline.Period()
+	for i := range 200 {
+		most = max(most, p.m.OutlineSD(p.m.Pane.Outline.At(lo+(hi-lo)*float64(i)/200)))
+	}
+	return fmt.Sprintf("Uncertainty of the outline about +-%.1f mm (2 sigma, at its worst place).", 2*most)
+}
+
+// place is a named point on the silhouette.
+type place struct {
+	id string
+	at r2.Vec
+}
+
+// stations are the edge readings that are neither struck nor suspect, each at
+// the nearest point of the silhouette. With twins, a made half gets the mirror
+// twin of every station of the measured half, named with a stroke.
+func (p *pack) stations(twins bool) (out []place) {
+	side := map[board.Mirror]float64{board.MirrorLeft: -1, board.MirrorRight: 1}[p.m.Mirror]
+	for i, r := range p.m.Job.Readings {
+		res := p.m.Results[i]
+		if r.Kind != board.Edge || res.State == board.Suspect || res.State == board.StruckOut || !res.HasMiss {
+			continue
+		}
+		q := p.m.BoardToGlass.Apply(r3.Vec{X: r.X.MM, Y: r.Y.MM, Z: res.Foot.Z})
+		u, _ := p.m.Pane.Outline.Nearest(r2.Vec{X: q.X, Y: q.Y})
+		foot := p.m.Pane.Outline.At(u)
+		out = append(out, place{r.ID, foot})
+		if twins && side*foot.X > 0 {
+			out = append(out, place{r.ID + "'", r2.Vec{X: -foot.X, Y: foot.Y}})
+		}
+	}
+	return out
+}
+
+func drawStations(d *dxf.Drawing, places []place) {
+	for _, s := range places {
+		d.Point("stations", at(s.at))
+		d.Text("stations", at(s.at), stationHeight, s.id)
+	}
+}
+
+// centreLine draws x = 0 past both ends of a box where the pane is mirrored.
+func (p *pack) centreLine(d *dxf.Drawing, b r2.Box) {
+	if p.m.Mirror != board.MirrorNone {
+		d.Line("centre-line", r3.Vec{Y: b.Min.Y - 20}, r3.Vec{Y: b.Max.Y + 20})
+	}
+}
+
+// outlineDrawing is the pane for the body designer.
+func (p *pack) outlineDrawing() *dxf.Drawing {
+	pane := p.m.Pane
+	b := pane.Outline.Bounds()
+	d := p.sheet("outline", b.Min, p.sigma2(),
+		fmt.Sprintf("Glass %.2f mm thick. outline: silhouette at z 0; edge-upper and edge-lower: the two arrises in space.", pane.Thickness))
+	d.Layer("outline", dxf.White, dxf.Continuous)
+	d.Layer("edge-upper", dxf.Cyan, dxf.Continuous)
+	d.Layer("edge-lower", dxf.Magenta, dxf.Dashed)
+	d.Layer("marks", dxf.Yellow, dxf.Continuous)
+	curve(d, "outline", pane.Outline)
+	spaceCurve(d, "edge-upper", pane.UpperEdge)
+	spaceCurve(d, "edge-lower", pane.LowerEdge)
+	p.centreLine(d, b)
+	drawStations(d, p.stations(false))
+	p.marks(d)
+	return d
+}
+
+// marks draws the holes, brackets and bands that the person noted, on the upper
+// face where no height was read.
+func (p *pack) marks(d *dxf.Drawing) {
+	back := p.m.BoardToGlass.Inverse()
+	for _, r := range p.m.Job.Readings {
+		if r.Kind != board.Mark || r.Struck || !r.X.Set || !r.Y.Set {
+			continue
+		}
+		q := r3.Vec{X: r.X.MM, Y: r.Y.MM, Z: r.Z.MM}
+		if !r.Z.Set {
+			q.Z = back.T.Z
+			for range 4 { // the board's vertical through the mark meets the face
+				g := p.m.BoardToGlass.Apply(q)
+				q.Z += p.m.Pane.Upper.At(g.X, g.Y) - g.Z
+			}
+		}
+		g := p.m.BoardToGlass.Apply(q)
+		d.Point("marks", g)
+		text := r.ID
+		if r.Note != "" {
+			text += " " + r.Note
+		}
+		d.Text("marks", g, stationHeight, text)
+	}
+}
+
+// pocketDrawing is the fixture for the cutting shop.
+func (p *pack) pocketDrawing() *dxf.Drawing {
+	k := p.pocket
+	face := "inner"
+	if p.m.Job.Pane.Lay == board.Bowl {
+		face = "outer"
+	}
+	d := p.sheet("fit-check pocket", k.Stock.Min,
+		fmt.Sprintf("Wall clearance %.2f mm, seat %.1f mm, base %.1f mm, felt %.1f mm. The ledge carries the %s face.", k.Spec.Wall, k.Spec.Seat, k.Spec.Base, k.Spec.Felt, face),
+		fmt.Sprintf("Stock %.1f x %.1f x %.1f mm. Finishing cutter: ball %.1f mm. Heights are in pocket.stl.", k.Stock.Max.X-k.Stock.Min.X, k.Stock.Max.Y-k.Stock.Min.Y, k.Top-k.Bottom, k.Spec.Cutter),
+		"FIT-CHECK ONLY - NOT A LIFTING OR TRANSPORT FRAME")
+	for _, l := range []struct {
+		name   string
+		colour int
+		line   string
+	}{
+		{"wall", dxf.White, dxf.Continuous}, {"notches", dxf.Yellow, dxf.Continuous},
+		{"ledge", dxf.Cyan, dxf.Continuous}, {"relief", dxf.Magenta, dxf.Dashed},
+		{"stock", dxf.White, dxf.Continuous}, {"tiles", dxf.Green, dxf.Continuous},
+		{"holes", dxf.Red, dxf.Continuous},
+	} {
+		d.Layer(l.name, l.colour, l.line)
+	}
+	curve(d, "wall", k.Wall)
+	for _, n := range k.Notches {
+		d.Polyline("notches", flat(n.Loop), true)
+	}
+	if k.LedgeCurve != nil {
+		curve(d, "ledge", k.LedgeCurve)
+	} else {
+		d.Polyline("ledge", flat(k.Ledge), true)
+	}
+	if k.Relief != nil {
+		curve(d, "relief", k.Relief)
+	}
+	b := k.Stock
+	d.Polyline("stock", []r3.Vec{at(b.Min), {X: b.Max.X, Y: b.Min.Y}, at(b.Max), {X: b.Min.X, Y: b.Max.Y}}, true)
+	p.centreLine(d, b)
+	drawStations(d, p.stations(true))
+	return d
+}
+
+func (p *pack) outlineDXF(buf *bytes.Buffer) error { return dxf.WriteR2000(buf, p.outlineDrawing()) }
+func (p *pack) outlineR12(buf *bytes.Buffer) error {
+	return dxf.WriteR12(buf, p.outlineDrawing(), chordTolerance)
+}
+func (p *pack) pocketDXF(buf *bytes.Buffer) error { return dxf.WriteR2000(buf, p.pocketDrawing()) }
+func (p *pack) pocketR12(buf *bytes.Buffer) error {
+	return dxf.WriteR12(buf, p.pocketDrawing(), chordTolerance)
+}
+
+// header is the first line of an STL file.
+func (p *pack) header(what string) string {
+	return fmt.Sprintf("panewright %s, cut %d, units mm: %s", what, p.m.Job.Cut, p.m.Job.Name)
+}
+
+func (p *pack) glassSTL(buf *bytes.Buffer) error {
+	m, err := p.m.Pane.Mesh(faceStep)
+	if err != nil {
+		return err
+	}
+	return stl.Write(buf, m, p.header("glass"))
+}
+
+func (p *pack) pocketSTL(buf *bytes.Buffer) error {
+	return stl.Write(buf, p.pocket.Mesh, p.header("pocket"))
+}

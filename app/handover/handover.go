@@ -1,0 +1,223 @@
+// Package handover turns a solved job into the files that a body designer and a
+// cutting shop work from, all in the glass frame and in millimetres, and writes
+// them into a folder. The same job gives the same bytes.
+package handover
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"panewright/board"
+	"panewright/geom"
+	"panewright/geom/fixture"
+)
+
+// Options say how to export.
+type Options struct {
+	Force    bool // write beside files that no earlier export of the same job left there
+	Progress func(stage string, done float64)
+}
+
+// File is one file of the pack.
+type File struct {
+	Name string
+	Data []byte
+}
+
+// ErrOccupied is wrapped by the error for a folder that holds other things.
+var ErrOccupied = errors.New("holds other files")
+
+const summaryName = "summary.json"
+
+// Pocket is the fit-check pocket of a model; exactly one of the results is set
+// unless the context ended.
+func Pocket(ctx context.Context, m *board.Model) (*fixture.Pocket, *fixture.Refusal, error) {
+	if m.Pane == nil {
+		return nil, &fixture.Refusal{Code: "no-pane", Reason: m.Why}, nil
+	}
+	p, err := fixture.New(ctx, m.Pane, m.Job.Pocket)
+	var refused *fixture.Refusal
+	if errors.As(err, &refused) {
+		return nil, refused, nil
+	}
+	return p, nil, err
+}
+
+// Build makes every file of the pack that the model carries, in memory, with
+// the summary that lists them. A model without a pane gives the summary and
+// readings.csv alone.
+func Build(ctx context.Context, m *board.Model, progress func(stage string, done float64)) ([]File, *Summary, error) {
+	if progress == nil {
+		progress = func(string, float64) {}
+	}
+	progress("pocket", 0)
+	pocket, refusal, err := Pocket(ctx, m)
+	if err != nil {
+		return nil, nil, err
+	}
+	sum, err := Summarise(m, pocket, refusal)
+	if err != nil {
+		return nil, nil, err
+	}
+	p := &pack{ctx: ctx, m: m, pocket: pocket, sum: sum}
+	steps := p.steps()
+	for i, s := range steps {
+		if err := ctx.Err(); err != nil {
+			return nil, nil, err
+		}
+		progress(s.name, 0.2+0.7*float64(i)/float64(len(steps)))
+		var buf bytes.Buffer
+		if err := s.write(&buf); err != nil {
+			return nil, nil, fmt.Errorf("handover: %s: %w", s.name, err)
+		}
+		p.files = append(p.files, File{s.name, buf.Bytes()})
+		sum.Files = append(sum.Files, s.name)
+	}
+	sum.Files = append(sum.Files, summaryName)
+	data, err := sum.Indented()
+	if err != nil {
+		return nil, nil, err
+	}
+	return append(p.files, File{summaryName, data}), sum, nil
+}
+
+// pack is the work space of one Build.
+type pack struct {
+	ctx    context.Context
+	m      *board.Model
+	pocket *fixture.Pocket
+	mesh   *geom.Mesh
+	sum    *Summary
+	files  []File
+}
+
+// step makes one file.
+type step struct {
+	name  string
+	write func(*bytes.Buffer) error
+}
+
+// steps are the files that the model carries, in the order they are written.
+func (p *pack) steps() []step {
+	steps := []step{{"readings.csv", p.readings}}
+	if p.m.Pane != nil {
+		steps = append(steps,
+			step{"outline.csv", p.outlineTable},
+			step{"face.csv", p.faceTable},
+			step{"outline.dxf", p.outlineDXF},
+			step{"outline-r12.dxf", p.outlineR12},
+			step{"glass.stl", p.glassSTL},
+		)
+	}
+	if p.pocket != nil {
+		steps = append(steps,
+			step{"pocket.dxf", p.pocketDXF},
+			step{"pocket-r12.dxf", p.pocketR12},
+			step{"pocket.stl", p.pocketSTL},
+		)
+	}
+	return append(steps, step{"README.txt", p.readme})
+}
+
+// Export builds the pack and writes it into dir, which is made where it is not
+// there. Files of an earlier export of the same job are replaced and those that
+// this export no longer has are removed; anything else in the folder stops it
+// unless o.Force. Every file is written beside its place and renamed, so that a
+// stop in the middle leaves old files or new ones, never half of one.
+func Export(ctx context.Context, m *board.Model, dir string, o Options) (*Summary, error) {
+	old, err := occupied(dir, m.Job.Name, o.Force)
+	if err != nil {
+		return nil, err
+	}
+	files, sum, err := Build(ctx, m, o.Progress)
+	if err != nil {
+		return nil, err
+	}
+	if err := os.MkdirAll(dir, 0o777); err != nil {
+		return nil, fmt.Errorf("handover: %w", err)
+	}
+	for _, f := range files {
+		if err := writeFile(filepath.Join(dir, f.Name), f.Data); err != nil {
+			return nil, err
+		}
+	}
+	for _, name := range old {
+		if !slices.Contains(sum.Files, name) {
+			if err := os.Remove(filepath.Join(dir, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+				return nil, fmt.Errorf("handover: %w", err)
+			}
+		}
+	}
+	if o.Progress != nil {
+		o.Progress("", 1)
+	}
+	return sum, nil
+}
+
+// occupied are the files in dir that an earlier export of the same job left
+// there; an error where dir holds anything else and force is not set.
+func occupied(dir, job string, force bool) ([]string, error) {
+	entries, err := os.ReadDir(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("handover: %w", err)
+	}
+	var earlier struct {
+		Job   string   `json:"job"`
+		Files []string `json:"files"`
+	}
+	if data, err := os.ReadFile(filepath.Join(dir, summaryName)); err == nil {
+		if json.Unmarshal(data, &earlier) != nil || earlier.Job != job {
+			earlier.Files = nil
+		}
+	}
+	earlier.Files = slices.DeleteFunc(earlier.Files, func(n string) bool { return n != filepath.Base(n) })
+	if force {
+		return earlier.Files, nil
+	}
+	for _, e := range entries {
+		if !slices.Contains(earlier.Files, e.Name()) {
+			return nil, fmt.Errorf("handover: %s %w (%s): choose an empty folder, or force it", dir, ErrOccupied, e.Name())
+		}
+	}
+	return earlier.Files, nil
+}
+
+// writeFile writes data beside path, syncs it and renames it into place.
+func writeFile(path string, data []byte) (err error) {
+	f, err := os.CreateTemp(filepath.Dir(path), ".panewright-*")
+	if err != nil {
+		return fmt.Errorf("handover: %w", err)
+	}
+	defer func() {
+		if err != nil {
+			os.Remove(f.Name())
+			err = fmt.Errorf("handover: %w", err)
+		}
+	}()
+	if _, err = f.Write(data); err != nil {
+		f.Close()
+		return err
+	}
+	if err = f.Chmod(0o644); err != nil {
+		f.Close()
+		return err
+	}
+	if err = f.Sync(); err != nil {
+		f.Close()
+		return err
+	}
+	if err = f.Close(); err != nil {
+		return err
+	}
+	return os.Rename(f.Name(), path)
+}

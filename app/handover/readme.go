@@ -1,0 +1,74 @@
+package handover
+
+import (
+	"bytes"
+	_ "embed"
+	"text/template"
+
+	"panewright/board"
+)
+
+//go:embed readme.tmpl
+var readmeText string
+
+var readmeTemplate = template.Must(template.New("README.txt").Parse(readmeText))
+
+// about says in plain words what each file of the pack is.
+var about = []struct{ Name, Text string }{
+	{"outline.dxf", "the edge of the pane: silhouette in plan, both edges of the glass in space, centre line, stations (splines, for CAD)"},
+	{"outline-r12.dxf", "the same with splines drawn as fine polylines, for older shop software"},
+	{"glass.stl", "the pane as a closed solid with both faces, true thickness"},
+	{"pocket.stl", "the fit-check pocket as a closed solid, whole"},
+	{"pocket.dxf", "the pocket in plan: wall, notches, ledge, relief groove, stock, stations"},
+	{"pocket-r12.dxf", "the same with splines drawn as fine polylines"},
+	{"outline.csv", "points along the silhouette every 2 mm with both edges beside it"},
+	{"face.csv", "heights of both faces on a 20 mm lattice"},
+	{"readings.csv", "every reading as typed and as understood, with its miss"},
+	{"summary.json", "the figures of the job, for programs"},
+	{"README.txt", "this page"},
+}
+
+// readme writes README.txt. It comes last before the summary, so the files
+// listed in it are those of this export.
+func (p *pack) readme(buf *bytes.Buffer) error {
+	type line struct{ Name, Text string }
+	var files []line
+	have := map[string]bool{"README.txt": true, summaryName: true}
+	for _, f := range p.files {
+		have[f.Name] = true
+	}
+	for _, a := range about {
+		if have[a.Name] {
+			files = append(files, line{a.Name, a.Text})
+		}
+	}
+	face := "inner"
+	if p.m.Job.Pane.Lay == board.Bowl {
+		face = "outer"
+	}
+	return readmeTemplate.Execute(buf, map[string]any{
+		"Job": p.m.Job.Name, "Cut": p.m.Job.Cut, "Date": p.m.Job.Date,
+		"Files": files, "Above": p.above(), "LedgeFace": face, "Mirror": p.mirrorWords(),
+		"Pane": p.m.Pane, "Figures": p.m.Figures, "Pocket": p.pocket, "Why": p.m.Why,
+		"Warnings": p.sum.Warnings, "Sigma2": func() string {
+			if p.m.Pane == nil {
+				return ""
+			}
+			return p.sigma2()
+		}(),
+	})
+}
+
+// mirrorWords says which half was measured.
+func (p *pack) mirrorWords() string {
+	switch p.m.Mirror {
+	case board.MirrorLeft:
+		return "The left half was measured; the right half is its mirror image."
+	case board.MirrorRight:
+		return "The right half was measured; the left half is its mirror image."
+	case board.MirrorBoth:
+		return "Both halves were measured; the pane is fitted symmetric."
+	default:
+		return "The pane is not mirrored: left and right are as measured."
+	}
+}

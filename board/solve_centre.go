@@ -1,0 +1,358 @@
+package board
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"panewright/geom"
+	"panewright/geom/fit"
+)
+
+const (
+	// twinSlip is how far along the edge a person misses the mirror twin of a
+	// station when taping a full width, mm, one sigma (common practice).
+	twinSlip = 3
+	// centreMarkSD is the usual standard uncertainty of a mark on the pane that
+	// is believed to lie on the centre line, mm.
+	centreMarkSD = 1
+	// overlap is how far past a typed centre line readings still count to the
+	// measured half, mm.
+	overlap = 60
+	// openGap is the share of the way round that may lie between two
+	// neighbouring stations before the pane counts as measured in part.
+	openGap = 0.15
+)
+
+// centre resolves which halves were measured, finds the centre plane or takes
+// the typed one, and fits the final outline and face in the glass frame.
+func (s *solve) centre() error {
+	s.m.Mirror = s.job.Mirror
+	guess, side := s.guess()
+	if s.m.Mirror == MirrorAuto {
+		s.m.Mirror = side
+	}
+	if s.m.Mirror == MirrorNone {
+		return s.plain()
+	}
+	if err := s.find(guess); err != nil {
+		var cannot cannotError
+		if !errors.As(err, &cannot) {
+			return err
+		}
+		s.m.WhyNotFound = string(cannot)
+	}
+	if s.job.Plane == nil {
+		if s.m.Found == nil {
+			return cannotError("The centre line is needed and not determined. " + s.m.WhyNotFound)
+		}
+		s.m.Used = s.m.Found
+		return s.along(s.m.Found.Plane)
+	}
+	used, err := s.typedPlane()
+	if err != nil {
+		return err
+	}
+	return s.along(used)
+}
+
+// mean is the mean point of all unstruck edge readings, board frame; its z is
+// the mean of those that have one.
+func (s *solve) mean() r3.Vec { return s.job.meanEdge() }
+
+func (j *Job) meanEdge() r3.Vec {
+	var c r3.Vec
+	var n, nz float64
+	for _, r := range j.Readings {
+		if r.Kind != Edge || r.Struck || !r.X.Set || !r.Y.Set {
+			continue
+		}
+		n++
+		c.X += r.X.MM
+		c.Y += r.Y.MM
+		if r.Z.Set {
+			nz++
+			c.Z += r.Z.MM
+		}
+	}
+	return r3.Vec{X: c.X / max(n, 1), Y: c.Y / max(n, 1), Z: c.Z / max(nz, 1)}
+}
+
+// guess is a first centre plane and the halves that were measured. Stations
+// with no great gap between neighbours stand for the whole pane: the line then
+// runs through the middle of their area. Otherwise only a part was measured
+// and the line is the assumed one, x = 0.
+func (s *solve) guess() (geom.Plane, Mirror) {
+	var loop geom.Polygon
+	for _, k := range s.m.Free.Order {
+		if s.kept(k) {
+			loop = append(loop, r2.Vec{X: s.marks[k].P.X, Y: s.marks[k].P.Y})
+		}
+	}
+	gap := 0.0
+	for i, p := range loop {
+		gap = max(gap, r2.Norm(r2.Sub(loop[(i+1)%len(loop)], p)))
+	}
+	x := 0.0
+	if gap <= openGap*loop.Perimeter() {
+		x = loop.Centroid().X
+	}
+	left, right := 0, 0
+	for _, p := range loop {
+		if p.X < x {
+			left++
+		} else {
+			right++
+		}
+	}
+	side := MirrorBoth
+	switch n := float64(left + right); {
+	case float64(left) < 0.25*n:
+		side = MirrorRight
+	case float64(right) < 0.25*n:
+		side = MirrorLeft
+	}
+	m := s.mean()
+	return geom.NewPlane(r3.Vec{X: x, Y: m.Y, Z: m.Z}, 0, 0), side
+}
+
+// typedPlane is the job's own centre plane.
+func (s *solve) typedPlane() (geom.Plane, error) {
+	p := s.job.Plane
+	for _, c := range []struct {
+		name string
+		cell Cell
+	}{{"offset", p.Offset}, {"skew", p.Skew}, {"roll", p.Roll}} {
+		if c.cell.Fault != "" {
+			return geom.Plane{}, cannotError(fmt.Sprintf("The %s of the centre line was not understood: %s", c.name, c.cell.Fault))
+		}
+	}
+	pl := s.job.planeAt(p.Offset.MM, p.Skew.MM, p.Roll.MM)
+	s.m.Used = s.line(pl, "typed")
+	return pl, nil
+}
+
+// planeAt is the centre plane with the given offset (mm, x at the mean edge
+// point), skew and roll (degrees).
+func (j *Job) planeAt(offset, skew, roll float64) geom.Plane {
+	c := j.meanEdge()
+	return geom.NewPlane(r3.Vec{X: offset, Y: c.Y, Z: c.Z}, skew*math.Pi/180, roll*math.Pi/180)
+}
+
+// line is a plane as it is reported, without uncertainties.
+func (s *solve) line(p geom.Plane, source string) *CentreLine {
+	c := s.mean()
+	return &CentreLine{
+		Plane:  p,
+		Point:  r3.Sub(c, r3.Scale(p.Dist(c), p.Normal)),
+		Offset: p.XAt(c.Y, c.Z),
+		Skew:   p.Skew() * 180 / math.Pi,
+		Roll:   p.Roll() * 180 / math.Pi,
+		Source: source,
+	}
+}
+
+// frameOn is the glass frame, but for its origin along the pane, on a plane:
+// levelled by the stations and their mirror images.
+func (s *solve) frameOn(p geom.Plane) (geom.Frame, error) {
+	var edge []r3.Vec
+	for k := range s.edge {
+		if s.kept(k) {
+			edge = append(edge, s.arris[k], p.Mirror(s.arris[k]))
+		}
+	}
+	return geom.MirrorFrame(p, edge)
+}
+
+// find fits the symmetric pane with the plane free, from whatever was measured.
+func (s *solve) find(guess geom.Plane) error {
+	frame, err := s.frameOn(guess)
+	if err != nil {
+		return err
+	}
+	in := s.symmetricInput(frame, func(int) bool { return true })
+	if len(s.centres) > 0 {
+		in.Centre = s.centreMarks(frame)
+	}
+	in.Widths = s.widths()
+	f, err := fit.FitSymmetric(s.ctx, in.SymmetricInput)
+	if err != nil {
+		return s.cannot(err, nil)
+	}
+	if !f.Determined {
+		return cannotError(f.Why)
+	}
+	whole := frame.Then(f.Motion)
+	back := whole.Inverse()
+	plane := geom.Plane{Point: back.Apply(r3.Vec{}), Normal: back.Rotate(r3.Vec{X: 1})}
+	found := s.line(plane, f.Source)
+	// the fit's covariance is of the plane at the origin of its frame; move it
+	// to Point
+	at := whole.Apply(found.Point)
+	g := [3]float64{1, -at.Y, -at.Z} // d(distance)/d(shift, skew, roll)
+	v := 0.0
+	for a := range g {
+		for b := range g {
+			v += g[a] * f.Cov[a][b] * g[b]
+		}
+	}
+	found.OffsetU = math.Sqrt(max(v, 0))
+	found.SkewU = math.Sqrt(max(f.Cov[1][1], 0)) * 180 / math.Pi
+	found.RollU = math.Sqrt(max(f.Cov[2][2], 0)) * 180 / math.Pi
+	s.m.Found = found
+	return nil
+}
+
+// along makes the final fit on a centre plane that is taken as it is.
+func (s *solve) along(p geom.Plane) error {
+	frame, err := s.frameOn(p)
+	if err != nil {
+		return err
+	}
+	keep := func(k int) bool { return true }
+	if s.job.Plane != nil && s.m.Mirror != MirrorBoth {
+		side := 1.0
+		if s.m.Mirror == MirrorLeft {
+			side = -1
+		}
+		keep = func(k int) bool { return side*frame.Apply(s.arris[k]).X > -overlap }
+	}
+	in := s.symmetricInput(frame, keep)
+	in.Fixed = true
+	f, err := fit.FitSymmetric(s.ctx, in.SymmetricInput)
+	if err != nil {
+		return s.cannot(err, nil)
+	}
+	s.toGlass, s.outline, s.faceFit, s.used = frame, f.Outline, f.Face, in.used
+	return nil
+}
+
+// symmetricInput are the kept readings in a frame whose x = 0 is the centre
+// plane. keep chooses among the edge readings by their number.
+func (s *solve) symmetricInput(frame geom.Frame, keep func(k int) bool) (in input) {
+	sxy, sz := s.job.sigmas()
+	in.used = map[int]bool{}
+	s.markOf = map[int]int{}
+	for k, i := range s.edge {
+		if !s.kept(k) || !keep(k) {
+			continue
+		}
+		p := frame.Apply(s.arris[k])
+		if !s.job.Readings[i].Z.Set || s.badZ[i] {
+			p.Z = math.NaN()
+		}
+		s.markOf[i] = len(in.Edge)
+		in.used[i] = true
+		in.Edge = append(in.Edge, fit.Mark{P: p, SXY: sxy, SZ: sz})
+	}
+	for k, i := range s.face {
+		if s.badZ[i] {
+			continue
+		}
+		in.used[i] = true
+		in.Face = append(in.Face, fit.Mark{P: frame.Apply(s.upper[k]), SXY: sxy, SZ: sz})
+	}
+	return in
+}
+
+// input is what goes into a final fit and which readings that are.
+type input struct {
+	fit.SymmetricInput
+	used map[int]bool
+}
+
+// centreMarks are the marks on the pane's centre line in a frame. A mark
+// without a height lies on the face.
+func (s *solve) centreMarks(frame geom.Frame) (marks []fit.Mark) {
+	for _, i := range s.centres {
+		r := s.job.Readings[i]
+		sd := float64(centreMarkSD)
+		if r.SD.Set && r.SD.MM > 0 {
+			sd = r.SD.MM
+		}
+		z := s.m.FreeFace.Face.At(r.X.MM, r.Y.MM)
+		if r.Z.Set {
+			z = r.Z.MM
+		}
+		marks = append(marks, fit.Mark{P: frame.Apply(r3.Vec{X: r.X.MM, Y: r.Y.MM, Z: z}), SXY: sd})
+	}
+	return marks
+}
+
+// widths are the taped full widths by the numbers of their stations. The twin
+// of a station on a leaning edge cannot be found exactly: that widens its
+// uncertainty. A greatest width is carried to the station by how much the
+// outline grows between the two.
+func (s *solve) widths() (out []fit.Width) {
+	sxy, _ := s.job.sigmas()
+	for _, t := range s.job.Tapes {
+		if t.Struck || t.How == Straight || !t.Length.Set {
+			continue
+		}
+		k := slices.IndexFunc(s.edge, func(i int) bool { return s.job.Readings[i].ID == t.From })
+		if k < 0 || !s.kept(k) {
+			continue
+		}
+		w := fit.Width{Mark: s.markOf[s.edge[k]], Length: t.Length.MM, SD: sxy}
+		if t.How == Twin {
+			w.SD = math.Hypot(sxy, twinSlip*math.Abs(s.outward[k].Y))
+		} else {
+			w.Length -= 2 * s.growth(k)
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// growth is how much farther out than the k-th station the free outline reaches
+// within 150 mm of it, mm.
+func (s *solve) growth(k int) float64 {
+	c, p := s.m.Free.Curve, s.marks[k].P
+	dir := math.Copysign(1, s.outward[k].X)
+	at := c.LengthTo(s.m.Free.Param[k])
+	best := 0.0
+	for d := -150.0; d <= 150; d += 5 {
+		q := c.At(c.ParamAt(at + d))
+		best = max(best, dir*(q.X-p.X))
+	}
+	return best
+}
+
+// plain fits outline and face without symmetry in the glass frame.
+func (s *solve) plain() error {
+	var edge []r3.Vec
+	for k := range s.edge {
+		if s.kept(k) {
+			edge = append(edge, s.arris[k])
+		}
+	}
+	frame, err := geom.PlainFrame(edge)
+	if err != nil {
+		return err
+	}
+	in := s.symmetricInput(frame, func(int) bool { return true })
+	o, err := fit.FitOutline(s.ctx, in.Edge, fit.OutlineOptions{KeepAll: true})
+	if err != nil {
+		return s.cannot(err, nil)
+	}
+	marks := in.Face
+	for _, m := range in.Edge {
+		if !math.IsNaN(m.P.Z) {
+			marks = append(marks, m)
+		}
+	}
+	b := o.Curve.Bounds()
+	const margin = 30
+	b.Min = r2.Sub(b.Min, r2.Vec{X: margin, Y: margin})
+	b.Max = r2.Add(b.Max, r2.Vec{X: margin, Y: margin})
+	f, err := fit.FitFace(s.ctx, marks, b, fit.FaceOptions{KeepAll: true})
+	if err != nil {
+		return s.cannot(err, nil)
+	}
+	s.toGlass, s.outline, s.faceFit, s.used = frame, o, f, in.used
+	return nil
+}

@@ -1,0 +1,189 @@
+package board
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"panewright/geom"
+	"panewright/geom/fit"
+)
+
+// figures works out the sizes of the finished pane.
+func (s *solve) figures() {
+	f := &s.m.Figures
+	s.misses()
+	if s.m.Free != nil {
+		f.SigmaFound = s.m.Free.Sigma
+	}
+	if s.outline != nil {
+		f.SigmaFound = s.outline.Sigma
+	}
+	if plane := s.m.Used; plane != nil && s.m.Free != nil && s.m.Mirror == MirrorBoth {
+		f.AsymmetryRMS, f.AsymmetryMax = fit.Asymmetry(s.m.Free, s.m.FreeFace, plane.Plane)
+	}
+	p := s.m.Pane
+	if p == nil {
+		return
+	}
+	b := p.Outline.Bounds()
+	f.Girth, f.Area = p.Outline.Length(), p.Outline.Area()
+	f.Width, f.Length = b.Max.X-b.Min.X, b.Max.Y-b.Min.Y
+	f.LeastRadius, _ = p.Outline.LeastRadius()
+	f.FaceArea = p.FaceArea()
+	f.Mass = p.Volume() * glassDensity
+	f.CrossSag, f.ForeAftSag, f.FaceLeastRadius = sags(p)
+}
+
+// misses sums up the readings that were kept.
+func (s *solve) misses() {
+	f := &s.m.Figures
+	var n, nh, sum, sumH float64
+	for i, r := range s.m.Results {
+		if r.State != Kept {
+			continue
+		}
+		if r.HasMiss {
+			n++
+			sum += r.Miss * r.Miss
+			f.LargestMiss = max(f.LargestMiss, math.Abs(r.Miss))
+		}
+		if r.HasHeight && !s.badZ[i] {
+			nh++
+			sumH += r.HeightMiss * r.HeightMiss
+			f.FaceLargestMiss = max(f.FaceLargestMiss, math.Abs(r.HeightMiss))
+		}
+	}
+	f.TypicalMiss = math.Sqrt(sum / max(n, 1))
+	f.FaceTypicalMiss = math.Sqrt(sumH / max(nh, 1))
+}
+
+// sags are the greatest distances of the upper face's sections from their
+// chords, across and fore and aft, and the least radius of the face, mm.
+// Sections run from edge to edge every 20 mm or closer.
+func sags(p *geom.Pane) (cross, foreAft, radius float64) {
+	loop := plan(p.UpperEdge)
+	b := p.Outline.Bounds()
+	const lines = 60
+	radius = math.Inf(1)
+	for i := 1; i < lines; i++ {
+		f := float64(i) / lines
+		y := b.Min.Y + f*(b.Max.Y-b.Min.Y)
+		if lo, hi, ok := chord(loop, func(q r2.Vec) (float64, float64) { return q.X, q.Y }, y); ok {
+			cross = max(cross, sag(func(x float64) float64 { return p.Upper.At(x, y) }, lo, hi))
+			for k := 0; k <= 24; k++ {
+				_, _, k1, k2 := p.Upper.Eval(lo+(hi-lo)*float64(k)/24, y).Curvature()
+				if c := max(math.Abs(k1), math.Abs(k2)); c > 0 {
+					radius = min(radius, 1/c)
+				}
+			}
+		}
+		x := b.Min.X + f*(b.Max.X-b.Min.X)
+		if lo, hi, ok := chord(loop, func(q r2.Vec) (float64, float64) { return q.Y, q.X }, x); ok {
+			foreAft = max(foreAft, sag(func(y float64) float64 { return p.Upper.At(x, y) }, lo, hi))
+		}
+	}
+	if math.IsInf(radius, 1) {
+		radius = 0
+	}
+	return cross, foreAft, radius
+}
+
+// plan is the plan of a space curve as a polygon.
+func plan(c *geom.SpaceCurve) geom.Polygon {
+	const n = 720
+	lo, hi := c.Period()
+	p := make(geom.Polygon, n)
+	for i := range p {
+		q := c.At(lo + (hi-lo)*float64(i)/n)
+		p[i] = r2.Vec{X: q.X, Y: q.Y}
+	}
+	return p
+}
+
+// chord is the stretch of the line across = level inside a loop, from the
+// first crossing to the last, in the along coordinate.
+func chord(loop geom.Polygon, coords func(r2.Vec) (along, across float64), level float64) (lo, hi float64, ok bool) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for i, p := range loop {
+		a0, c0 := coords(p)
+		a1, c1 := coords(loop[(i+1)%len(loop)])
+		if (c0 < level) == (c1 < level) {
+			continue
+		}
+		a := a0 + (a1-a0)*(level-c0)/(c1-c0)
+		lo, hi = min(lo, a), max(hi, a)
+	}
+	return lo, hi, hi > lo
+}
+
+// sag is the greatest distance of a section from its chord.
+func sag(z func(float64) float64, lo, hi float64) float64 {
+	const n = 80
+	z0, z1 := z(lo), z(hi)
+	length := math.Hypot(hi-lo, z1-z0)
+	best := 0.0
+	for i := 1; i < n; i++ {
+		a := lo + (hi-lo)*float64(i)/n
+		d := ((z(a)-z0)*(hi-lo) - (a-lo)*(z1-z0)) / length
+		best = max(best, math.Abs(d))
+	}
+	return best
+}
+
+// report writes the findings that only a solve can make.
+func (s *solve) report() {
+	add := func(list string, row int, field, code, text string) {
+		s.m.Findings = append(s.m.Findings, Finding{List: list, Row: row, Field: field, Code: code, Text: text})
+	}
+	for i, res := range s.m.Results {
+		r := s.job.Readings[i]
+		switch {
+		case r.Struck:
+		case res.State == Suspect && r.Kind == Edge:
+			add("edge", s.job.Place(i).Row, "x", "suspect", fmt.Sprintf("Station %s lies %s off the edge that its neighbours make. Read it again, or strike it.", r.ID, s.job.length(math.Abs(res.Miss))))
+		case s.badZ[i]:
+			add(r.Kind.String(), s.job.Place(i).Row, "z", "suspect", fmt.Sprintf("The height of %s lies %s off the face that its neighbours make. Read it again, or strike it.", r.ID, s.job.length(math.Abs(res.HeightMiss))))
+		}
+	}
+	if s.m.Free != nil && s.m.Free.Reordered {
+		add("edge", 0, "", "order", "The stations do not follow one another round the edge as they stand in the list. They were put in order for the outline; the list is as you typed it.")
+	}
+	if s.m.Why != "" {
+		add("job", 0, "", "no-pane", s.m.Why)
+	}
+	if s.m.WhyNotFound != "" && s.m.Used != nil {
+		add("job", 0, "centre", "centre-not-determined", "The readings do not say where the centre line is; the typed one is used. "+s.m.WhyNotFound)
+	}
+	if f := s.m.Figures; s.m.Free != nil && f.SigmaFound > 1.5*s.job.Sigma && s.job.Sigma > 0 {
+		add("job", 0, "sigma", "sigma-large", fmt.Sprintf("The stations scatter by %s where %s was expected: check the grid, the square and the pencil, or raise the expected figure.", s.job.length(f.SigmaFound), s.job.length(s.job.Sigma)))
+	}
+	s.straightTapes(add)
+}
+
+// straightTapes compares lengths taped between two stations with the readings.
+func (s *solve) straightTapes(add func(list string, row int, field, code, text string)) {
+	find := func(id string) int {
+		for k, i := range s.edge {
+			if s.job.Readings[i].ID == id && s.kept(k) {
+				return k
+			}
+		}
+		return -1
+	}
+	for row, t := range s.job.Tapes {
+		if t.Struck || t.How != Straight || !t.Length.Set || s.arris == nil {
+			continue
+		}
+		a, b := find(t.From), find(t.To)
+		if a < 0 || b < 0 {
+			continue
+		}
+		p, q := s.arris[a], s.arris[b]
+		read := math.Sqrt((p.X-q.X)*(p.X-q.X) + (p.Y-q.Y)*(p.Y-q.Y) + (p.Z-q.Z)*(p.Z-q.Z))
+		if d := t.Length.MM - read; math.Abs(d) > 3*math.Sqrt2*s.job.Sigma {
+			add("tapes", row+1, "length", "tape-differs", fmt.Sprintf("From %s to %s the tape says %s, the readings %s: the grid's pitch may be off, or one of the three was misread.", t.From, t.To, s.job.length(t.Length.MM), s.job.length(read)))
+		}
+	}
+}
