@@ -11,20 +11,30 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// slowNearest finds the least distance by dense sampling and golden section.
+// slowNearest finds the least distance by dense sampling, and golden section
+// about every sample that is nearer than its neighbours.
 func slowNearest(c *Curve, p r2.Vec) float64 {
-	const m = 60
-	near := func(u float64) float64 { return -r2.Norm(r2.Sub(c.At(u), p)) }
+	m := 1 + 4000/c.N()
+	far := func(u float64) float64 { return -r2.Norm(r2.Sub(c.At(u), p)) }
+	var params, dist []float64
+	eachSpan(c, m, func(u float64) { params, dist = append(params, u), append(dist, -far(u)) })
 	least := math.Inf(1)
-	for i := range c.N() {
-		h := (c.u[i+1] - c.u[i]) / m
-		for k := range m {
-			u := c.u[i] + h*float64(k)
-			if -near(u) < least+5 {
-				_, v := goldenMax(near, u-h, u+h)
-				least = math.Min(least, -v)
-			}
+	lo, hi := c.Period()
+	for i, d := range dist {
+		n := len(dist)
+		before, after := (i+n-1)%n, (i+1)%n
+		if d > dist[before] || d > dist[after] {
+			continue
 		}
+		a, b := params[before], params[after]
+		if i == 0 {
+			a -= hi - lo
+		}
+		if i == n-1 {
+			b += hi - lo
+		}
+		_, v := goldenMax(far, a, b)
+		least = math.Min(least, -v)
 	}
 	return least
 }
