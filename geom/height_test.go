@@ -164,7 +164,7 @@ func TestSlopePublished(t *testing.T) {
 }
 
 // The surface parallel to a sphere is the sphere with the radius changed by d.
-func TestOffsetOfSphere(t *testing.T) {
+func TestParallelSurfaceOfSphere(t *testing.T) {
 	for _, up := range []float64{1, -1} {
 		s := ball{c: r3.Vec{X: 10, Y: -20, Z: 5}, r: 900, up: up}
 		for _, d := range []float64{-6, -4, 0.5, 4} {
@@ -185,7 +185,7 @@ func TestOffsetOfSphere(t *testing.T) {
 
 // Parallel surface at the distance d: K' = K/(1-2Hd+Kd²),
 // H' = (H-Kd)/(1-2Hd+Kd²) (from memory).
-func TestOffsetCurvature(t *testing.T) {
+func TestParallelSurfaceCurvature(t *testing.T) {
 	s := quadric{3, 0.1, -0.05, 1. / 5800, 2e-5, -1. / 9000}
 	for _, d := range []float64{-5, 3} {
 		foot := OffsetPoint(s, 120, -310, d)
@@ -200,7 +200,7 @@ func TestOffsetCurvature(t *testing.T) {
 }
 
 // There and back is the same surface.
-func TestOffsetOutAndIn(t *testing.T) {
+func TestParallelSurfaceOutAndIn(t *testing.T) {
 	s := quadric{0, 0.2, 0.3, -2e-4, 5e-5, -3e-4}
 	back := Offset{Of: Offset{Of: s, D: -4}, D: 4}
 	for _, q := range []r2.Vec{{}, {X: 400, Y: 300}, {X: -700, Y: 350}} {
@@ -208,7 +208,7 @@ func TestOffsetOutAndIn(t *testing.T) {
 	}
 }
 
-func TestOffsetBeyondTheCentre(t *testing.T) {
+func TestParallelSurfaceFolds(t *testing.T) {
 	bowl := ball{r: 50, up: -1}
 	assert.True(t, math.IsNaN(Offset{Of: bowl, D: 60}.Eval(3, 4).Z), "a folded surface has no height")
 	assert.InDelta(t, -10, Offset{Of: bowl, D: 40}.Eval(0, 0).Z, 1e-10)

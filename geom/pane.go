@@ -3,7 +3,6 @@ package geom
 import (
 	"errors"
 	"fmt"
-	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -35,11 +34,10 @@ type Pane struct {
 const (
 	edgeTolerance    = 5e-5  // of each arris
 	outlineTolerance = 3e-3  // of the shadow; 5e-3 are promised
-	lowerTolerance   = 3e-6  // of the lower face; 1e-5 are promised
-	lowerMargin      = 5.0   // least reach of the lower face beyond its edge
 	edgeOverBox      = 1e-3  // how far the edge may leave the face's box
 	edgeSag          = 0.01  // chords on which the slope of the edge is looked at
 	thickest         = 100.0 // mm
+	leastLeft        = 0.1   // of a bend's radius, at the lower face
 )
 
 // NewPane makes the solid from its upper face, the plan of the upper arris (the
@@ -62,7 +60,7 @@ func NewPane(upper *Face, upperPlan *Curve, t float64, p Profile) (*Pane, error)
 	if p != SquareEdge && p != RoundEdge {
 		return nil, fmt.Errorf("geom: a pane with the edge %v", p)
 	}
-	if err := checkEdge(upper, upperPlan); err != nil {
+	if err := checkEdge(upper, upperPlan, t); err != nil {
 		return nil, err
 	}
 	b := band{face: upper, plan: upperPlan, t: t, profile: p}
@@ -83,9 +81,10 @@ func NewPane(upper *Face, upperPlan *Curve, t float64, p Profile) (*Pane, error)
 	return pane, nil
 }
 
-// checkEdge refuses a plan that crosses itself, leaves the face's box or runs
-// where the face is too steep.
-func checkEdge(f *Face, plan *Curve) error {
+// checkEdge refuses a plan that crosses itself, leaves the face's box, or runs
+// where the face is too steep or is bent over a radius so small that the
+// parallel face at the thickness t folds.
+func checkEdge(f *Face, plan *Curve, t float64) error {
 	if err := plan.IsSimple(); err != nil {
 		return fmt.Errorf("geom: the edge of the pane: %w", err)
 	}
@@ -97,8 +96,12 @@ func checkEdge(f *Face, plan *Curve) error {
 	var worst SteepError
 	for _, u := range plan.Flatten(edgeSag) {
 		at := plan.At(u)
-		if s := f.Eval(at.X, at.Y).Slope(); s > worst.Slope {
+		h := f.Eval(at.X, at.Y)
+		if s := h.Slope(); s > worst.Slope {
 			worst = SteepError{At: at, Slope: s}
+		}
+		if _, _, _, k := h.Curvature(); !(1+t*k > leastLeft) {
+			return fmt.Errorf("geom: the glass is bent over a radius of %.1f mm at x %.1f, y %.1f: too sharp for its thickness of %g mm", -1/k, at.X, at.Y, t)
 		}
 	}
 	if worst.Slope > steepest {
@@ -126,91 +129,6 @@ func (b band) edges() (upper, lower *SpaceCurve, err error) {
 	}
 	lower, err = InterpolateClosed3(knots, pts)
 	return upper, lower, err
-}
-
-// lowerFace returns the face parallel to the pane's upper face at its
-// thickness: interpolated on the knots of the upper face, which are divided
-// until it is within the tolerance inside the edge and on it.
-func lowerFace(p *Pane) (*Face, error) {
-	const mostParts = 24
-	exact := Offset{Of: p.Upper, D: -p.Thickness}
-	reach := reachOf(p.UpperEdge, p.LowerEdge)
-	bx := stretched(breaksOf(p.Upper.kx), reach.Min.X-lowerMargin, reach.Max.X+lowerMargin)
-	by := stretched(breaksOf(p.Upper.ky), reach.Min.Y-lowerMargin, reach.Max.Y+lowerMargin)
-	inside := p.edgePolygon()
-	for parts := 1; parts <= mostParts; parts += (parts + 1) / 2 {
-		cut := func(int) int { return parts }
-		x, y := splitSpans(bx, cut), splitSpans(by, cut)
-		f, err := faceThrough(exact, clampedVector(x), clampedVector(y))
-		if err != nil {
-			return nil, fmt.Errorf("geom: the lower face: the glass is bent more sharply than its thickness allows: %w", err)
-		}
-		if p.meets(f) && within(f, exact, x, y, inside, lowerTolerance) {
-			return f, nil
-		}
-	}
-	return nil, errors.New("geom: the lower face: the upper face is not smooth enough to be offset by the thickness")
-}
-
-// reachOf returns the plan box of the two arrises.
-func reachOf(a, b *SpaceCurve) r2.Box {
-	box := r2.Box{Min: r2.Vec{X: math.Inf(1), Y: math.Inf(1)}, Max: r2.Vec{X: math.Inf(-1), Y: math.Inf(-1)}}
-	for _, c := range []*SpaceCurve{a, b} {
-		for _, p := range c.ctrl { // the curve lies within their hull
-			box.Min.X, box.Min.Y = min(box.Min.X, p.X), min(box.Min.Y, p.Y)
-			box.Max.X, box.Max.Y = max(box.Max.X, p.X), max(box.Max.Y, p.Y)
-		}
-	}
-	return box
-}
-
-// stretched returns the breaks with their ends moved out to reach lo and hi.
-func stretched(breaks []float64, lo, hi float64) []float64 {
-	b := append([]float64(nil), breaks...)
-	b[0], b[len(b)-1] = min(b[0], lo), max(b[len(b)-1], hi)
-	return b
-}
-
-// edgePolygon returns the plan of the upper arris in chords.
-func (p *Pane) edgePolygon() Polygon {
-	var poly Polygon
-	for _, u := range p.plan.Flatten(edgeSag) {
-		poly = append(poly, p.plan.At(u))
-	}
-	return poly
-}
-
-// meets tells whether the lower face f passes through the lower arris.
-func (p *Pane) meets(f *Face) bool {
-	b := band{face: p.Upper, plan: p.plan, t: p.Thickness, profile: p.Profile}
-	knots := p.LowerEdge.u
-	for i := range knots[1:] {
-		q, _ := b.at((knots[i] + knots[i+1]) / 2).down(b.t)
-		if !(math.Abs(f.At(q.X, q.Y)-q.Z) <= lowerTolerance) {
-			return false
-		}
-	}
-	return true
-}
-
-// within tells whether f agrees with s inside the polygon, looked at in five
-// places of every cell of the knots.
-func within(f *Face, s Surface, x, y []float64, inside Polygon, tol float64) bool {
-	places := [5][2]float64{{0.5, 0.5}, {0.2, 0.3}, {0.7, 0.2}, {0.8, 0.7}, {0.3, 0.8}}
-	for i := range x[1:] {
-		for j := range y[1:] {
-			for _, c := range places {
-				q := r2.Vec{X: x[i] + c[0]*(x[i+1]-x[i]), Y: y[j] + c[1]*(y[j+1]-y[j])}
-				if !inside.Contains(q) {
-					continue
-				}
-				if !(math.Abs(f.At(q.X, q.Y)-s.Eval(q.X, q.Y).Z) <= tol) {
-					return false
-				}
-			}
-		}
-	}
-	return true
 }
 
 // Shifted returns the pane moved by v.
