@@ -92,9 +92,7 @@ var vague = []string{"util", "utils", "common", "helper", "helpers", "types", "m
 func part(dir string) string {
 	best := ""
 	for name := range below {
-		prefix := strings.TrimSuffix(name, "*")
-		inside := dir == name || strings.HasPrefix(dir, strings.TrimSuffix(prefix, "/")+"/")
-		if inside && len(name) > len(best) {
+		if within(dir, strings.TrimSuffix(name, "/*")) && len(name) > len(best) {
 			best = name
 		}
 	}
