@@ -1,20 +1,21 @@
 package board
 
 import (
-	"bufio"
 	"bytes"
-	"encoding/csv"
-	"errors"
+	"encoding/binary"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
+	"unicode/utf16"
+	"unicode/utf8"
 )
 
-// PlaceError says what is wrong with a table, and where.
+// PlaceError says what is wrong with a table that was read, and where.
 type PlaceError struct {
 	File   string
-	Row    int    // 1-based, the header is row 1; 0: the whole file
+	List   string // edge, face, centre, mark or tapes; empty where the row does not say
+	Row    int    // line of the file, the first is 1; 0: the whole file
 	Field  string // the column's name; empty: the whole row
 	Reason string // one sentence
 }
@@ -31,134 +32,49 @@ func (e *PlaceError) Error() string {
 	return s + ": " + e.Reason
 }
 
-const (
-	maxTable = 32 << 20 // bytes
-	maxRows  = 200_000
-)
+const maxTable = 32 << 20 // bytes
 
-// csvTable is a table whose header names its columns.
-type csvTable struct {
+// table is a table of words whose header names its columns.
+type table struct {
 	file  string
-	comma bool // decimal comma
-	rows  []csvRow
-	names []string
+	names []string // of the columns, lower case; empty for one without a name
+	rows  []tableRow
+	comma bool // numbers have a decimal comma
 }
 
-type csvRow struct {
-	number int
-	cells  map[string]string
+// tableRow is a row below the header.
+type tableRow struct {
+	line  int      // of the file
+	cells []string // as many as names, blanks trimmed
 }
 
-func (t *csvTable) fault(row int, field, format string, args ...any) error {
-	return &PlaceError{File: t.file, Row: row, Field: field, Reason: fmt.Sprintf(format, args...)}
+// columns are the columns that a table may have.
+type columns struct {
+	needed, allowed []string
+	numbers         []string // those of them that hold numbers
+	most            int      // rows
 }
 
-// ReadReadings reads a table of readings. Its header names the columns in any
-// order: kind, id, x, y, z and, where wanted, note, set, sd; columns are parted
-// by comma, semicolon or tab, and one decimal mark holds for the file. Numbers
-// are in the job's unit and may be typed as in the window, but for grid lines.
-// The error is a *PlaceError; name stands in it. Cells are not yet evaluated in
-// j: put the readings there and call Evaluate.
-func ReadReadings(r io.Reader, name string, j *Job) ([]Reading, error) {
-	t, err := readTable(r, name, j.Comma, []string{"kind", "id", "x", "y", "z"}, []string{"note", "set", "sd"})
-	if err != nil {
-		return nil, err
-	}
-	var out []Reading
-	for _, row := range t.rows {
-		kind, ok := ParseKind(strings.ToLower(row.cells["kind"]))
-		if !ok {
-			return nil, t.fault(row.number, "kind", "%q is no kind of reading: edge, face, centre or mark", row.cells["kind"])
-		}
-		if row.cells["id"] == "" {
-			return nil, t.fault(row.number, "id", "the reading has no name")
-		}
-		rd := Reading{Kind: kind, ID: row.cells["id"], Note: row.cells["note"], Set: row.cells["set"]}
-		for _, c := range []struct {
-			field string
-			cell  *Cell
-			axis  Axis
-			need  bool
-		}{
-			{"x", &rd.X, AxisX, true}, {"y", &rd.Y, AxisY, true},
-			{"z", &rd.Z, AxisZ, kind == Face}, {"sd", &rd.SD, AxisLength, false},
-		} {
-			if *c.cell, err = t.cell(row, c.field, c.axis, j.Unit, c.need); err != nil {
-				return nil, err
-			}
-		}
-		if rd.SD.Set && rd.SD.MM <= 0 {
-			return nil, t.fault(row.number, "sd", "an uncertainty must be more than nothing")
-		}
-		out = append(out, rd)
-	}
-	return out, nil
+// fault is an error with its place.
+func (t *table) fault(line int, field, format string, args ...any) error {
+	return &PlaceError{File: t.file, Row: line, Field: field, Reason: fmt.Sprintf(format, args...)}
 }
 
-// ReadTapes reads a table of taped lengths, with columns how, length and either
-// station or from and to, in the job's unit. The stations must be among the
-// job's edge readings. The error is a *PlaceError.
-func ReadTapes(r io.Reader, name string, j *Job) ([]Tape, error) {
-	t, err := readTable(r, name, j.Comma, []string{"how", "length"}, []string{"station", "from", "to", "note"})
-	if err != nil {
-		return nil, err
+// cell is a row's cell in the named column; empty where there is no such column.
+func (t *table) cell(r tableRow, name string) string {
+	if i := slices.Index(t.names, name); i >= 0 {
+		return r.cells[i]
 	}
-	known := map[string]bool{}
-	for _, rd := range j.Readings {
-		known[rd.ID] = known[rd.ID] || rd.Kind == Edge
-	}
-	var out []Tape
-	for _, row := range t.rows {
-		how, ok := ParseHow(strings.ToLower(row.cells["how"]))
-		if !ok {
-			return nil, t.fault(row.number, "how", "%q is no way of taping: twin, straight or greatest", row.cells["how"])
-		}
-		tape := Tape{How: how, From: row.cells["station"]}
-		from := "station"
-		if tape.From == "" {
-			tape.From, from = row.cells["from"], "from"
-		}
-		if how == Straight {
-			tape.To = row.cells["to"]
-			if !known[tape.To] {
-				return nil, t.fault(row.number, "to", "there is no station %q", tape.To)
-			}
-		}
-		if !known[tape.From] {
-			return nil, t.fault(row.number, from, "there is no station %q", tape.From)
-		}
-		if tape.Length, err = t.cell(row, "length", AxisLength, j.Unit, true); err != nil {
-			return nil, err
-		}
-		if tape.Length.MM <= 0 {
-			return nil, t.fault(row.number, "length", "a taped length must be more than nothing")
-		}
-		out = append(out, tape)
-	}
-	return out, nil
+	return ""
 }
 
-// cell reads one cell of a row, evaluated without a grid.
-func (t *csvTable) cell(row csvRow, field string, axis Axis, unit Unit, need bool) (Cell, error) {
-	c := Cell{Text: row.cells[field], Unit: unit, Comma: t.comma}
-	if c.Text == "" {
-		if need {
-			return c, t.fault(row.number, field, "nothing is typed here")
-		}
-		return c, nil
-	}
-	m, err := read(c.Text, axis, unit, t.comma, Grid{})
-	if err != nil {
-		return c, t.fault(row.number, field, "%q: %v", c.Text, err)
-	}
-	c.MM, c.Set = m.value, true
-	return c, nil
-}
-
-// readTable reads a table with a header; columns that are neither needed nor
-// allowed are refused, so that nothing is dropped in silence.
-func readTable(r io.Reader, name string, comma bool, need, allowed []string) (*csvTable, error) {
-	t := &csvTable{file: name, comma: comma}
+// readTable reads a table: a header that names the columns in any order, parted
+// by tab, semicolon or comma, then a row a line; empty rows are passed over. A
+// byte order mark is understood, UTF-16 with it. Columns that are not known are
+// refused, so that nothing is dropped in silence. comma is the decimal mark where
+// the numbers do not tell. The error is a *PlaceError.
+func readTable(r io.Reader, file string, comma bool, c columns) (*table, error) {
+	t := &table{file: file, comma: comma}
 	data, err := io.ReadAll(io.LimitReader(r, maxTable+1))
 	if err != nil {
 		return nil, t.fault(0, "", "%v", err)
@@ -166,111 +82,237 @@ func readTable(r io.Reader, name string, comma bool, need, allowed []string) (*c
 	if len(data) > maxTable {
 		return nil, t.fault(0, "", "the table is larger than %d MB", maxTable>>20)
 	}
-	data = bytes.TrimPrefix(data, []byte("\ufeff"))
-	header, _, _ := bytes.Cut(data, []byte("\n"))
-	if len(bytes.TrimSpace(header)) == 0 {
-		return nil, t.fault(0, "", "the table is empty: its first row must name the columns")
-	}
-	c := csv.NewReader(bufio.NewReader(bytes.NewReader(data)))
-	c.Comma = separator(header)
-	c.FieldsPerRecord = -1
-	c.TrimLeadingSpace = true
-	c.LazyQuotes = true // 12" is twelve inches
-	names, err := c.Read()
+	text, err := plainText(data)
 	if err != nil {
-		return nil, t.parseFault(err)
+		return nil, t.fault(0, "", "%v", err)
 	}
-	if err := t.header(names, need, allowed); err != nil {
+	s := &splitter{text: text, line: 1}
+	if strings.HasPrefix(strings.ToLower(text), "sep=") {
+		s.skipLine() // a spreadsheet's hint; the header tells the same
+	}
+	s.skipBlank()
+	s.separator = separatorOf(s.text)
+	line, names, err := s.next()
+	if err != nil {
+		return nil, t.fault(line, "", "%v", err)
+	}
+	if names == nil {
+		return nil, t.fault(0, "", "the table is empty: its first row must name the columns %s", strings.Join(c.needed, ", "))
+	}
+	if err := t.header(line, names, c); err != nil {
 		return nil, err
 	}
-	if err := t.body(c); err != nil {
+	if err := t.body(s, c); err != nil {
 		return nil, err
 	}
-	if !t.comma {
-		t.comma = c.Comma != ',' && t.usesComma()
-	}
-	return t, nil
+	return t, t.findMark(c.numbers)
 }
 
-// separator is the mark between columns that the header uses.
-func separator(header []byte) rune {
-	for _, sep := range []rune{'\t', ';'} {
-		if bytes.ContainsRune(header, sep) {
-			return sep
+// plainText takes off the byte order mark and makes UTF-8 of UTF-16.
+func plainText(data []byte) (string, error) {
+	var order binary.ByteOrder
+	switch {
+	case bytes.HasPrefix(data, []byte{0xff, 0xfe}):
+		order = binary.LittleEndian
+	case bytes.HasPrefix(data, []byte{0xfe, 0xff}):
+		order = binary.BigEndian
+	}
+	if order != nil {
+		var units []uint16
+		for i := 2; i+1 < len(data); i += 2 {
+			units = append(units, order.Uint16(data[i:]))
+		}
+		return string(utf16.Decode(units)), nil
+	}
+	data = bytes.TrimPrefix(data, []byte("\ufeff"))
+	if !utf8.Valid(data) {
+		line := 1 + bytes.Count(data[:firstInvalid(data)], []byte("\n"))
+		return "", fmt.Errorf("line %d holds bytes that are no characters: save the table as UTF-8", line)
+	}
+	return string(data), nil
+}
+
+// firstInvalid is the offset of the first byte that is no character.
+func firstInvalid(data []byte) int {
+	for i := 0; i < len(data); {
+		r, size := utf8.DecodeRune(data[i:])
+		if r == utf8.RuneError && size <= 1 {
+			return i
+		}
+		i += size
+	}
+	return len(data)
+}
+
+// separatorOf is the mark between columns that the first line uses.
+func separatorOf(text string) byte {
+	header, _, _ := strings.Cut(text, "\n")
+	for _, c := range []byte{'\t', ';'} {
+		if strings.IndexByte(header, c) >= 0 {
+			return c
 		}
 	}
 	return ','
 }
 
-func (t *csvTable) parseFault(err error) error {
-	var p *csv.ParseError
-	if errors.As(err, &p) {
-		return t.fault(p.Line, "", "%v", p.Err)
-	}
-	return t.fault(0, "", "%v", err)
-}
-
-func (t *csvTable) header(names, need, allowed []string) error {
+// header checks the names of the columns.
+func (t *table) header(line int, names []string, c columns) error {
 	for _, n := range names {
-		n = strings.ToLower(strings.TrimSpace(n))
+		n = strings.ToLower(n)
 		switch {
+		case n == "":
 		case slices.Contains(t.names, n):
-			return t.fault(1, n, "this column stands there twice")
-		case !slices.Contains(need, n) && !slices.Contains(allowed, n):
-			return t.fault(1, n, "%q is no column of this table: %s, %s", n, strings.Join(need, ", "), strings.Join(allowed, ", "))
+			return t.fault(line, n, "this column stands there twice")
+		case !slices.Contains(c.needed, n) && !slices.Contains(c.allowed, n):
+			return t.fault(line, n, "this column is not known: the columns are %s, and where wanted %s", strings.Join(c.needed, ", "), strings.Join(c.allowed, ", "))
 		}
 		t.names = append(t.names, n)
 	}
-	for _, n := range need {
+	for _, n := range c.needed {
 		if !slices.Contains(t.names, n) {
-			return t.fault(1, n, "the column %s is missing", n)
+			return t.fault(line, n, "the header does not name this column")
 		}
 	}
 	return nil
 }
 
-func (t *csvTable) body(c *csv.Reader) error {
+// body reads the rows below the header. A row may leave cells off at its end.
+func (t *table) body(s *splitter, c columns) error {
 	for {
-		record, err := c.Read()
-		if err == io.EOF {
+		line, cells, err := s.next()
+		if err != nil {
+			return t.fault(line, "", "%v", err)
+		}
+		if cells == nil {
 			return nil
 		}
-		if err != nil {
-			return t.parseFault(err)
-		}
-		row, _ := c.FieldPos(0)
-		cells := map[string]string{}
-		empty := true
-		for i, v := range record {
-			v = strings.TrimSpace(v)
-			empty = empty && v == ""
-			if i < len(t.names) {
-				cells[t.names[i]] = v
-			} else if v != "" {
-				return t.fault(row, "", "it has more cells than the header has names")
-			}
-		}
-		if empty {
+		if strings.Join(cells, "") == "" {
 			continue
 		}
-		if t.rows = append(t.rows, csvRow{row, cells}); len(t.rows) > maxRows {
-			return t.fault(row, "", "the table has more than %d rows", maxRows)
+		for i, v := range cells {
+			if v != "" && (i >= len(t.names) || t.names[i] == "") {
+				return t.fault(line, "", "this row has %d cells and the header names %d columns: a cell that holds a separator must stand in quotes", len(cells), len(t.names))
+			}
 		}
+		if len(t.rows) == c.most {
+			return t.fault(line, "", "the table has more than %d rows", c.most)
+		}
+		full := make([]string, len(t.names))
+		copy(full, cells)
+		t.rows = append(t.rows, tableRow{line, full})
 	}
 }
 
-// usesComma says whether the numbers of the table have decimal commas: some
-// cell has a comma behind digits and no cell of numbers has a point.
-func (t *csvTable) usesComma() bool {
-	found := false
-	for _, row := range t.rows {
-		for _, n := range []string{"x", "y", "z", "sd", "length"} {
-			v := row.cells[n]
-			if strings.Contains(v, ".") {
-				return false
+// findMark finds the decimal mark of the table's numbers: the one that a number
+// shows beyond doubt ("12,5" or "1.234,5", not "1,234"). Both is an error, for
+// one of them must be a slip. Where no number shows it, the mark given stays.
+func (t *table) findMark(numbers []string) error {
+	var mark byte
+	first := 0
+	for _, r := range t.rows {
+		for i, v := range r.cells {
+			if !slices.Contains(numbers, t.names[i]) {
+				continue
 			}
-			found = found || strings.Contains(v, ",")
+			for _, run := range strings.FieldsFunc(v, func(c rune) bool { return !strings.ContainsRune("0123456789.,", c) }) {
+				m, sure := decimalMark(run)
+				switch {
+				case m == 0 || !sure:
+				case mark == 0:
+					mark, first = m, r.line
+				case m != mark:
+					return t.fault(r.line, t.names[i], "%q has the decimal mark %q, row %d has %q: one table, one mark", v, string(m), first, string(mark))
+				}
+			}
 		}
 	}
-	return found
+	if mark != 0 {
+		t.comma = mark == ','
+	}
+	return nil
+}
+
+// splitter takes rows off a text.
+type splitter struct {
+	text      string // what is left
+	line      int    // that it begins on, from 1
+	separator byte
+}
+
+// skipLine drops the first line.
+func (s *splitter) skipLine() {
+	_, s.text, _ = strings.Cut(s.text, "\n")
+	s.line++
+}
+
+// skipBlank drops lines without anything on them.
+func (s *splitter) skipBlank() {
+	for s.text != "" {
+		first, _, _ := strings.Cut(s.text, "\n")
+		if strings.TrimSpace(first) != "" {
+			return
+		}
+		s.skipLine()
+	}
+}
+
+// next takes off a row: its cells, blanks trimmed, and the line it begins on; nil
+// at the end. A cell that begins with a quote ends at the next single one, two
+// stand for one; any other cell is taken as it is, inch marks and all.
+func (s *splitter) next() (line int, cells []string, err error) {
+	line = s.line
+	if s.text == "" {
+		return line, nil, nil
+	}
+	for {
+		cell, err := s.cell()
+		if err != nil {
+			return line, nil, err
+		}
+		cells = append(cells, strings.TrimSpace(cell))
+		switch {
+		case s.text == "":
+			return line, cells, nil
+		case s.text[0] == '\n':
+			s.text = s.text[1:]
+			s.line++
+			return line, cells, nil
+		}
+		s.text = s.text[1:] // the separator
+	}
+}
+
+// cell takes off a cell, up to the separator or the end of the line.
+func (s *splitter) cell() (string, error) {
+	body := strings.TrimLeft(s.text, " ")
+	if !strings.HasPrefix(body, `"`) {
+		end := strings.IndexAny(s.text, string(s.separator)+"\n")
+		if end < 0 {
+			end = len(s.text)
+		}
+		cell := s.text[:end]
+		s.text = s.text[end:]
+		return cell, nil
+	}
+	s.text = body[1:]
+	var cell strings.Builder
+	for {
+		end := strings.IndexByte(s.text, '"')
+		if end < 0 {
+			return "", fmt.Errorf("a quote is opened here and never closed")
+		}
+		cell.WriteString(s.text[:end])
+		s.line += strings.Count(s.text[:end], "\n")
+		s.text = s.text[end+1:]
+		if !strings.HasPrefix(s.text, `"`) {
+			break
+		}
+		cell.WriteByte('"')
+		s.text = s.text[1:]
+	}
+	s.text = strings.TrimLeft(s.text, " \r")
+	if s.text != "" && s.text[0] != s.separator && s.text[0] != '\n' {
+		return "", fmt.Errorf("a cell in quotes goes on behind its closing quote")
+	}
+	return cell.String(), nil
 }

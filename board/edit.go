@@ -197,13 +197,21 @@ func (j *Job) SetComma(comma bool) {
 
 // checkText refuses a text that a file could not keep unchanged.
 func checkText(field, text string, limit int) error {
+	if err := textFault(text, limit); err != nil {
+		return fmt.Errorf("board: %s: %w", field, err)
+	}
+	return nil
+}
+
+// textFault says why a text cannot be kept.
+func textFault(text string, limit int) error {
 	switch {
 	case len(text) > limit:
-		return fmt.Errorf("board: %s: the text is too long (%d bytes, at most %d)", field, len(text), limit)
+		return fmt.Errorf("the text is too long (%d bytes, at most %d)", len(text), limit)
 	case !utf8.ValidString(text):
-		return fmt.Errorf("board: %s: the text holds bytes that are no characters", field)
+		return errors.New("the text holds bytes that are no characters")
 	case limit < maxText && strings.ContainsFunc(text, unicode.IsControl):
-		return fmt.Errorf("board: %s: the text holds a line break, a tab or another control character", field)
+		return errors.New("the text holds a line break, a tab or another control character")
 	}
 	return nil
 }

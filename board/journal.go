@@ -1,370 +1,194 @@
 package board
 
 import (
-	"bufio"
 	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io/fs"
+	"hash/crc32"
 	"os"
+	"path/filepath"
 )
 
-// The journal stands beside the job file as path.journal: JSON, a line each.
-// The first line names the state that it continues; each further line is one
-// edit, as the difference that it made. Lines are synced as they are written,
-// so that a stop at any moment costs at most the edit being made.
+// The journal stands beside the job file (path + ".journal") and holds what was
+// edited since the file was saved: JSON, a line each with a checksum of its own.
+//
+//	{"crc": "…", "begin": {"format": "panewright journal", "version": 1, "continues": "<sha256 of the saved job>"}}
+//	{"crc": "…", "edit": {"name": "Type station 12", "readings": {"at": 11, "cut": 0, "put": […]}}}
+//
+// An edit is the difference to the job before it: the settings that changed under
+// "set", and for readings and tapes the one stretch that was replaced.
+const (
+	journalFormat  = "panewright journal"
+	journalVersion = 1
+	maxJournal     = 512 << 20 // bytes
+)
 
-// journalHead is the first line.
-type journalHead struct {
-	Format string `json:"format"`
-	Base   string `json:"base"` // Sum of the job that the edits start from
-}
-
-const journalFormat = "panewright journal 1"
-
-// journalLine is one edit: what it set, by the names of the job file. Lists
-// give their new length and the elements that are new or changed.
+// journalLine is one line: a begin or an edit, raw so that its checksum can be taken.
 type journalLine struct {
-	Name     string                     `json:"name"`
-	Set      map[string]json.RawMessage `json:"set,omitempty"`
-	Readings *journalList               `json:"readings,omitempty"`
-	Tapes    *journalList               `json:"tapes,omitempty"`
+	CRC   string          `json:"crc"`
+	Begin json.RawMessage `json:"begin,omitempty"`
+	Edit  json.RawMessage `json:"edit,omitempty"`
 }
 
-type journalList struct {
-	Length int                     `json:"length"`
-	At     map[int]json.RawMessage `json:"at,omitempty"`
+// journalBegin is what the first line says.
+type journalBegin struct {
+	Format    string `json:"format"`
+	Version   int    `json:"version"`
+	Continues string `json:"continues"`
 }
 
-// journalPath is where the journal of a job file stands.
-func journalPath(path string) string { return path + ".journal" }
-
-// Journal is an open journal. For one goroutine.
+// Journal appends edits to the journal of one job file. For one goroutine.
 type Journal struct {
-	f    *os.File
-	last *Job
-	now  parts // of last
+	path  string
+	f     *os.File
+	size  int64 // bytes of whole lines
+	edits int
 }
 
-// OpenJournal opens the journal beside a job file whose saved state is base,
-// and goes on at its end; where there is none that continues base, a new one is
-// begun. One that continues something else is kept as path.journal.old.
+// JournalPath is where the journal of a job file stands.
+func JournalPath(path string) string { return path + ".journal" }
+
+// OpenJournal opens the journal beside the job file at path, to go on behind the
+// edits that Replay gives; where there is none it is begun. base is the job as
+// the file holds it. A torn last line is cut off. What cannot be replayed
+// otherwise, a journal that continues another state or what lies behind a damage,
+// is put aside as path + ".journal.old", ".journal.old2" and so on, never deleted.
 func OpenJournal(path string, base *Job) (*Journal, error) {
-	name := journalPath(path)
-	steps, _, err := Replay(path, base)
+	jn := &Journal{path: JournalPath(path)}
+	data, err := readJournal(jn.path)
+	if err != nil {
+		return nil, fmt.Errorf("board: journal: %w", err)
+	}
+	s, err := scanJournal(data, base)
 	if err != nil {
 		return nil, err
 	}
-	last := base
-	if len(steps) > 0 {
-		last = steps[len(steps)-1].Job
-	} else if info, err := os.Stat(name); err == nil && info.Size() > 0 && !continues(name, base) {
-		if err := os.Rename(name, name+".old"); err != nil {
-			return nil, fmt.Errorf("board: %w", err)
+	if s.end < len(data) && !s.torn {
+		if err := putAside(jn.path+".old", data); err != nil {
+			return nil, fmt.Errorf("board: journal: %w", err)
 		}
 	}
-	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o644)
-	if err != nil {
-		return nil, fmt.Errorf("board: %w", err)
+	if s.end == 0 {
+		return jn, jn.Reset(base)
 	}
-	jn := &Journal{f: f}
-	if err := jn.settle(last); err != nil {
-		f.Close()
-		return nil, err
+	jn.size, jn.edits = int64(s.end), len(s.steps)
+	if jn.f, err = os.OpenFile(jn.path, os.O_RDWR|os.O_APPEND, 0o644); err != nil {
+		return nil, fmt.Errorf("board: journal: %w", err)
 	}
-	if len(steps) == 0 {
-		if err := jn.Reset(base); err != nil {
-			f.Close()
-			return nil, err
-		}
-		return jn, nil
-	}
-	if err := jn.dropTorn(); err != nil {
-		f.Close()
-		return nil, fmt.Errorf("board: %w", err)
+	if err := firstError(jn.f.Truncate(jn.size), jn.f.Sync()); err != nil {
+		jn.f.Close()
+		return nil, fmt.Errorf("board: journal: %w", err)
 	}
 	return jn, nil
 }
 
-// continues says whether a journal starts from base.
-func continues(name string, base *Job) bool {
-	f, err := os.Open(name)
-	if err != nil {
-		return false
-	}
-	defer f.Close()
-	line, err := bufio.NewReader(f).ReadBytes('\n')
-	if err != nil {
-		return false
-	}
-	var head journalHead
-	want, err := Sum(base)
-	return err == nil && json.Unmarshal(line, &head) == nil && head.Base == want
-}
-
-// dropTorn cuts off a last line that was not written to its end and puts the
-// pen behind the last whole one.
-func (jn *Journal) dropTorn() error {
-	data, err := os.ReadFile(jn.f.Name())
-	if err != nil {
-		return err
-	}
-	end := int64(bytes.LastIndexByte(data, '\n') + 1)
-	if err := jn.f.Truncate(end); err != nil {
-		return err
-	}
-	_, err = jn.f.Seek(end, 0)
-	return err
-}
-
-// Append writes one edit, from before to after, and syncs it. About 2 ms for
-// 500 readings.
+// Append writes the edit that made after out of before, and syncs it: when
+// Append returns, the edit outlives a power cut. name is what Undo offers; an
+// undo is appended like an edit. About 0.1 ms for 500 readings, and one sync.
 func (jn *Journal) Append(name string, before, after *Job) error {
-	if before != jn.last {
-		if err := jn.settle(before); err != nil {
-			return err
-		}
+	if jn.f == nil {
+		return errors.New("board: journal: it is closed")
 	}
-	next, err := partsOf(after)
+	p, err := difference(name, before, after)
 	if err != nil {
-		return err
+		return fmt.Errorf("board: journal: %w", err)
 	}
-	line, err := json.Marshal(jn.now.to(next, name))
+	body, err := marshal(p)
 	if err != nil {
-		return fmt.Errorf("board: %w", err)
+		return fmt.Errorf("board: journal: %w", err)
 	}
-	if err := jn.write(line); err != nil {
-		return err
+	if err := jn.write(journalLine{CRC: checksum(body), Edit: body}); err != nil {
+		return fmt.Errorf("board: journal: %w", err)
 	}
-	jn.last, jn.now = after, next
+	jn.edits++
 	return nil
 }
 
-// Reset empties the journal: from now on it continues base.
+// Reset begins the journal anew, behind a job that has just been saved.
 func (jn *Journal) Reset(base *Job) error {
-	hash, err := Sum(base)
+	sum, err := Sum(base)
 	if err != nil {
 		return err
 	}
-	head, err := json.Marshal(journalHead{journalFormat, hash})
+	body, err := marshal(journalBegin{journalFormat, journalVersion, sum})
 	if err != nil {
-		return fmt.Errorf("board: %w", err)
+		return fmt.Errorf("board: journal: %w", err)
 	}
-	if err := jn.f.Truncate(0); err != nil {
-		return fmt.Errorf("board: %w", err)
-	}
-	if _, err := jn.f.Seek(0, 0); err != nil {
-		return fmt.Errorf("board: %w", err)
-	}
-	if err := jn.write(head); err != nil {
-		return err
-	}
-	return jn.settle(base)
-}
-
-// Close lets go of the file. A journal without edits is removed.
-func (jn *Journal) Close() error {
-	data, err := os.ReadFile(jn.f.Name())
-	empty := err == nil && bytes.Count(data, []byte("\n")) <= 1
-	if err := jn.f.Close(); err != nil {
-		return fmt.Errorf("board: %w", err)
-	}
-	if empty {
-		return os.Remove(jn.f.Name())
+	if err := jn.begin(journalLine{CRC: checksum(body), Begin: body}); err != nil {
+		return fmt.Errorf("board: journal: %w", err)
 	}
 	return nil
 }
 
-func (jn *Journal) settle(j *Job) (err error) {
-	jn.last = j
-	jn.now, err = partsOf(j)
+// begin puts a journal of one line in the place of the one there.
+func (jn *Journal) begin(l journalLine) error {
+	line, err := marshal(l)
+	if err != nil {
+		return err
+	}
+	if jn.f != nil {
+		jn.f.Close() // every line in it is synced
+		jn.f = nil
+	}
+	beside, err := writeBeside(jn.path, append(line, '\n'), 0o644)
+	if err != nil {
+		return err
+	}
+	if err := os.Rename(beside, jn.path); err != nil {
+		os.Remove(beside)
+		return err
+	}
+	syncFolder(filepath.Dir(jn.path))
+	jn.f, err = os.OpenFile(jn.path, os.O_RDWR|os.O_APPEND, 0o644)
+	jn.size, jn.edits = int64(len(line)+1), 0
 	return err
 }
 
-func (jn *Journal) write(line []byte) error {
-	if _, err := jn.f.Write(append(line, '\n')); err != nil {
-		return fmt.Errorf("board: %w", err)
-	}
-	if err := jn.f.Sync(); err != nil {
-		return fmt.Errorf("board: %w", err)
-	}
-	return nil
-}
-
-// Replay reads the journal beside a job file whose content is base and gives
-// the states after each edit, oldest first. No journal is no step. A journal
-// that continues another state than base is not replayed, and the note says so;
-// a damaged or torn line ends the replay with a note.
-func Replay(path string, base *Job) (steps []Step, notes []string, err error) {
-	data, err := os.ReadFile(journalPath(path))
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil, nil
-	}
-	if err != nil {
-		return nil, nil, fmt.Errorf("board: %w", err)
-	}
-	if len(data) == 0 {
-		return nil, nil, nil
-	}
-	return replay(data, base)
-}
-
-// replay is Replay of a journal's bytes.
-func replay(data []byte, base *Job) (steps []Step, notes []string, err error) {
-	want, err := Sum(base)
-	if err != nil {
-		return nil, nil, err
-	}
-	first, rest, whole := bytes.Cut(data, []byte("\n"))
-	var head journalHead
-	if !whole || json.Unmarshal(first, &head) != nil || head.Format != journalFormat {
-		return nil, []string{"The journal beside the file cannot be read; it was set aside."}, nil
-	}
-	if head.Base != want {
-		return nil, []string{"The journal beside the file belongs to another state of it; it was set aside as .journal.old."}, nil
-	}
-	now, err := partsOf(base)
-	if err != nil {
-		return nil, nil, err
-	}
-	for n := 2; len(rest) > 0; n++ {
-		line, after, whole := bytes.Cut(rest, []byte("\n"))
-		if !whole {
-			return steps, append(notes, "The last edit was being written when the program stopped; it is not there."), nil
-		}
-		rest = after
-		var l journalLine
-		var job *Job
-		err := json.Unmarshal(line, &l)
-		if err == nil {
-			now, err = now.with(l)
-		}
-		if err == nil {
-			job, err = now.job()
-		}
-		if err != nil {
-			return steps, append(notes, fmt.Sprintf("Line %d of the journal is damaged (%v); the edits from there on are not there.", n, err)), nil
-		}
-		steps = append(steps, Step{Name: l.Name, Job: job})
-	}
-	return steps, notes, nil
-}
-
-// parts is a job's JSON taken apart: its fields, and the elements of its lists.
-type parts struct {
-	fields          map[string]json.RawMessage // without the lists
-	readings, tapes []json.RawMessage
-}
-
-func partsOf(j *Job) (p parts, err error) {
-	body, err := encodeJob(j)
-	if err != nil {
-		return p, err
-	}
-	return takeApart(body)
-}
-
-func takeApart(body []byte) (p parts, err error) {
-	if err := json.Unmarshal(body, &p.fields); err != nil {
-		return p, fmt.Errorf("board: %w", err)
-	}
-	for name, list := range map[string]*[]json.RawMessage{"readings": &p.readings, "tapes": &p.tapes} {
-		if raw, ok := p.fields[name]; ok {
-			if err := json.Unmarshal(raw, list); err != nil {
-				return p, fmt.Errorf("board: %w", err)
-			}
-		}
-		delete(p.fields, name)
-	}
-	return p, nil
-}
-
-// to is the edit that makes q of p.
-func (p parts) to(q parts, name string) journalLine {
-	l := journalLine{Name: name, Readings: change(p.readings, q.readings), Tapes: change(p.tapes, q.tapes)}
-	for k, v := range q.fields {
-		if !bytes.Equal(p.fields[k], v) {
-			if l.Set == nil {
-				l.Set = map[string]json.RawMessage{}
-			}
-			l.Set[k] = v
-		}
-	}
-	return l
-}
-
-// change is what makes list b of list a; nil for nothing.
-func change(a, b []json.RawMessage) *journalList {
-	l := &journalList{Length: len(b)}
-	for i, v := range b {
-		if i >= len(a) || !bytes.Equal(a[i], v) {
-			if l.At == nil {
-				l.At = map[int]json.RawMessage{}
-			}
-			l.At[i] = v
-		}
-	}
-	if l.At == nil && len(a) == len(b) {
+// Close lets go of the file. A journal without edits is removed, others stay.
+func (jn *Journal) Close() error {
+	if jn.f == nil {
 		return nil
 	}
-	return l
-}
-
-// with is p after an edit.
-func (p parts) with(l journalLine) (parts, error) {
-	q := parts{fields: map[string]json.RawMessage{}}
-	for k, v := range p.fields {
-		q.fields[k] = v
+	err := jn.f.Close()
+	jn.f = nil
+	if err == nil && jn.edits == 0 {
+		err = os.Remove(jn.path)
 	}
-	for k, v := range l.Set {
-		q.fields[k] = v
-	}
-	var err error
-	if q.readings, err = l.Readings.apply(p.readings); err == nil {
-		q.tapes, err = l.Tapes.apply(p.tapes)
-	}
-	return q, err
-}
-
-// apply is list a after a change.
-func (l *journalList) apply(a []json.RawMessage) ([]json.RawMessage, error) {
-	if l == nil {
-		return a, nil
-	}
-	if l.Length < 0 || l.Length > len(a)+len(l.At) {
-		return nil, errors.New("its list has a wrong length")
-	}
-	b := make([]json.RawMessage, l.Length)
-	copy(b, a)
-	for i, v := range l.At {
-		if i < 0 || i >= l.Length {
-			return nil, errors.New("its list has a wrong place")
-		}
-		b[i] = v
-	}
-	for _, v := range b {
-		if v == nil {
-			return nil, errors.New("its list has a hole")
-		}
-	}
-	return b, nil
-}
-
-// job is the job that the parts make.
-func (p parts) job() (*Job, error) {
-	whole := map[string]any{"readings": p.readings, "tapes": p.tapes}
-	for k, v := range p.fields {
-		whole[k] = v
-	}
-	body, err := json.Marshal(whole)
 	if err != nil {
-		return nil, err
+		return fmt.Errorf("board: journal: %w", err)
 	}
-	f, _, err := strictly[fileJob](body)
-	if err != nil {
-		return nil, err
-	}
-	j, _, err := f.evaluated()
-	return j, err
+	return nil
 }
+
+// write appends a line and syncs it. One that could not be written whole is
+// taken back, so that the next does not stand behind a torn one.
+func (jn *Journal) write(l journalLine) error {
+	line, err := marshal(l)
+	if err != nil {
+		return err
+	}
+	_, err = jn.f.Write(append(line, '\n'))
+	if err = firstError(err, jn.f.Sync()); err != nil {
+		_ = jn.f.Truncate(jn.size)
+		return err
+	}
+	jn.size += int64(len(line) + 1)
+	return nil
+}
+
+// nextLine takes the first line off a journal; size is its length in bytes with
+// the line's end. ok is false where it is cut short or its checksum is wrong.
+func nextLine(data []byte) (l journalLine, size int, ok bool) {
+	end := bytes.IndexByte(data, '\n')
+	if end < 0 {
+		return l, len(data), false
+	}
+	if json.Unmarshal(data[:end], &l) != nil || (l.Begin == nil) == (l.Edit == nil) {
+		return l, end + 1, false
+	}
+	return l, end + 1, l.CRC == checksum(append(l.Begin, l.Edit...))
+}
+
+// checksum is that of a line's content as it is written.
+func checksum(b []byte) string { return fmt.Sprintf("%08x", crc32.ChecksumIEEE(b)) }

@@ -299,7 +299,7 @@ func (s *solve) widths() (out []fit.Width) {
 		}
 		w := fit.Width{Mark: s.markOf[s.edge[k]], Length: t.Length.MM, SD: sxy}
 		if t.How == Twin {
-			w.SD = math.Hypot(sxy, twinSlip*math.Abs(s.outward[k].Y))
+			w.Along = twinSlip
 		} else {
 			w.Length -= 2 * s.growth(k)
 		}

@@ -48,15 +48,13 @@ func Run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	verbs := map[string]func(paths []string) int{"check": r.check, "solve": r.solve, "export": r.export}
 	if len(args) == 0 || verbs[args[0]] == nil {
 		fs := r.flags("panewright-batch")
-		fmt.Fprint(stderr, usage)
-		fs.PrintDefaults()
+		r.help(fs)
 		return unreadable
 	}
 	fs := r.flags(args[0])
 	paths, err := parse(fs, args[1:])
 	if errors.Is(err, flag.ErrHelp) {
-		fmt.Fprint(stderr, usage)
-		fs.PrintDefaults()
+		r.help(fs)
 		return done
 	}
 	if err == nil && len(paths) == 0 {
@@ -83,6 +81,13 @@ func (r *run) flags(verb string) *flag.FlagSet {
 	fs.BoolVar(&r.json, "json", false, "findings as JSON, one object a line")
 	fs.BoolVar(&r.force, "force", false, "export beside files that no earlier export left there")
 	return fs
+}
+
+// help prints what the program takes.
+func (r *run) help(fs *flag.FlagSet) {
+	fmt.Fprint(r.err, usage)
+	fs.SetOutput(r.err)
+	fs.PrintDefaults()
 }
 
 // parse reads flags that stand before, between or after the job names.

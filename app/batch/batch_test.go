@@ -137,7 +137,7 @@ func TestAHalfWithoutWidthsIsNotDetermined(t *testing.T) {
 	require.FileExists(t, filepath.Join(dir, "readings.csv"))
 	require.NoFileExists(t, filepath.Join(dir, "pocket.stl"))
 
-	tapes := file(t, "tapes.csv", "how,station,length\ntwin,1,900\ntwin,9,824.3\ntwin,65,824.3\n")
+	tapes := file(t, "tapes.csv", "how,station,length\ntwin,1,900\ntwin,9,570.2\ntwin,65,570.2\n")
 	code, out, stderr = call("solve", path, "-tapes", tapes)
 	require.Zero(t, code, stderr)
 	require.InDelta(t, 900, number(summary(t, out), "outline", "width_mm"), 1)

@@ -57,12 +57,12 @@ func FitOutline(ctx context.Context, marks []Mark, o OutlineOptions) (*Outline, 
 		return nil, err
 	}
 	if len(marks) < leastMarks {
-		return nil, &MarkError{Reason: fmt.Sprintf("an outline needs at least %d edge marks, here are %d", leastMarks, len(marks))}
+		return nil, &MarkError{Reason: fmt.Sprintf("an outline needs at least %d stations, here are %d", leastMarks, len(marks))}
 	}
 	p, w := planOf(marks)
 	sd := typicalSD(marks)
 	if thin(p) < 4*sd {
-		return nil, &MarkError{Reason: "all edge marks lie on one line"}
+		return nil, &MarkError{Reason: "all stations lie on one line"}
 	}
 	r := newRing(p, sd)
 	if o.KeepAll {

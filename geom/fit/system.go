@@ -86,15 +86,21 @@ func (s *system) at(logLambda float64) (x []float64, factored *arrow, crit float
 	}
 	x = slices.Clone(s.rhs)
 	a.solve(x)
-	crit = s.m*math.Log(s.rss(x)+math.Exp(logLambda)*s.penalty.quad(x)) + a.logDet() - s.rank*logLambda
+	crit = s.m*math.Log(s.rss(x)+math.Exp(logLambda)*s.penalty.quad(x)+s.m*leastScatter*leastScatter) + a.logDet() - s.rank*logLambda
 	if math.IsNaN(crit) {
 		return nil, nil, math.Inf(1)
 	}
 	return x, a, crit
 }
 
-// steps bounds the walk in log lambda: with steps of one, a factor of e⁴⁰.
-const steps = 40
+// leastScatter is the least scatter that readings are believed to have, of what
+// was stated: without it exact readings would ask for no penalty at all.
+const leastScatter = 0.05
+
+const (
+	steps    = 40   // bound of the walk in log lambda
+	stiffest = 18.0 // log lambda where the penalty leaves nothing it acts on; beyond, the readings drown in rounding
+)
 
 // choose returns the log lambda of the least criterion: it walks downhill from
 // start in steps until the least is bracketed, halves the bracket three times
@@ -107,7 +113,7 @@ func (s *system) choose(start, step float64) float64 {
 		if math.IsInf(at, 1) || (lo < at && lo <= hi) {
 			mid -= step
 			lo, at, hi = crit(mid-step), lo, at
-		} else if hi < at {
+		} else if hi < at && mid+step <= stiffest {
 			mid += step
 			lo, at, hi = at, hi, crit(mid+step)
 		} else {
@@ -130,7 +136,7 @@ func (s *system) choose(start, step float64) float64 {
 	if d := lo - 2*at + hi; d > 0 && !math.IsInf(d, 0) {
 		mid += step * (lo - hi) / (2 * d)
 	}
-	return mid
+	return min(mid, stiffest)
 }
 
 // volume is the log determinant of the penalty where it acts, but for a

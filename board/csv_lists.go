@@ -1,0 +1,168 @@
+package board
+
+import (
+	"io"
+	"strings"
+)
+
+// readingColumns are those of a table of readings.
+var readingColumns = columns{
+	needed:  []string{"kind", "id", "x", "y", "z"},
+	allowed: []string{"sd", "note", "set"},
+	numbers: []string{"x", "y", "z", "sd"},
+	most:    maxReadings,
+}
+
+// tapeColumns are those of a table of taped widths.
+var tapeColumns = columns{
+	needed:  []string{"how", "length"},
+	allowed: []string{"station", "from", "to"},
+	numbers: []string{"length"},
+	most:    maxTapes,
+}
+
+// ReadReadings reads a table of readings, with a header that names the columns
+// kind, id, x, y, z and, where wanted, sd, note, set in any order, parted by
+// comma, semicolon or tab. kind is edge, face, centre or mark; every reading has
+// an id, x and y, one on the face a z. Numbers are in the job's unit and may be
+// typed as in the window, but for grid lines, which need the job's grid. One
+// decimal mark holds for the table; where no number shows which, the job's does.
+// name stands in messages. The error is a *PlaceError and nothing is returned
+// with it. The readings are evaluated and belong to the caller; the job is not
+// changed.
+func ReadReadings(r io.Reader, name string, j *Job) ([]Reading, error) {
+	t, err := readTable(r, name, j.Comma, readingColumns)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Reading, 0, len(t.rows))
+	for _, row := range t.rows {
+		rd, err := t.reading(row, j)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, rd)
+	}
+	return out, nil
+}
+
+// reading reads one row.
+func (t *table) reading(row tableRow, j *Job) (rd Reading, err error) {
+	word := strings.ToLower(t.cell(row, "kind"))
+	if word == "center" {
+		word = Centre.String()
+	}
+	kind, ok := ParseKind(word)
+	if !ok {
+		return rd, t.fault(row.line, "kind", "%q is no kind of reading: edge, face, centre or mark", t.cell(row, "kind"))
+	}
+	rd = Reading{Kind: kind, ID: t.cell(row, "id"), Note: t.cell(row, "note"), Set: t.cell(row, "set")}
+	if rd.ID == "" {
+		return rd, t.rowFault(row, word, "id", "this reading has no name")
+	}
+	for _, w := range []struct {
+		field, text string
+		limit       int
+	}{{"id", rd.ID, maxCell}, {"set", rd.Set, maxCell}, {"note", rd.Note, maxNote}} {
+		if err := textFault(w.text, w.limit); err != nil {
+			return rd, t.rowFault(row, word, w.field, "%v", err)
+		}
+	}
+	for _, f := range readingCells {
+		c := f.cell(&rd)
+		needed := f.name == "x" || f.name == "y" || f.name == "z" && kind == Face
+		if *c, err = t.number(row, word, f.name, f.axis, f.sense, needed, j.Unit); err != nil {
+			return rd, err
+		}
+	}
+	return rd, nil
+}
+
+// ReadTapes reads a table of taped widths, with a header that names the columns
+// how, length and either station, or from and to, parted as in ReadReadings.
+// Lengths are in the job's unit. The stations must be among the job's edge
+// readings. name stands in messages. The error is a *PlaceError and nothing is
+// returned with it.
+func ReadTapes(r io.Reader, name string, j *Job) ([]Tape, error) {
+	t, err := readTable(r, name, j.Comma, tapeColumns)
+	if err != nil {
+		return nil, err
+	}
+	known := map[string]bool{}
+	for i := range j.Readings {
+		if j.Readings[i].Kind == Edge {
+			known[j.Readings[i].ID] = true
+		}
+	}
+	out := make([]Tape, 0, len(t.rows))
+	for _, row := range t.rows {
+		tape, err := t.tape(row, known, j.Unit)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, tape)
+	}
+	return out, nil
+}
+
+// tape reads one row.
+func (t *table) tape(row tableRow, known map[string]bool, unit Unit) (tape Tape, err error) {
+	const list = "tapes"
+	how, ok := ParseHow(strings.ToLower(t.cell(row, "how")))
+	if !ok {
+		return tape, t.rowFault(row, list, "how", "%q is no way of taping a width: twin, straight or greatest", t.cell(row, "how"))
+	}
+	station, from, to := t.cell(row, "station"), t.cell(row, "from"), t.cell(row, "to")
+	field := "station"
+	switch {
+	case station != "" && from != "":
+		return tape, t.rowFault(row, list, "from", "this width has both a station and a from: leave one empty")
+	case station == "":
+		station = from
+		if from != "" || how == Straight {
+			field = "from"
+		}
+	}
+	tape = Tape{How: how, From: station, To: to}
+	switch {
+	case station == "":
+		return tape, t.rowFault(row, list, field, "the station of this width is missing")
+	case !known[station]:
+		return tape, t.rowFault(row, list, field, "there is no station %q on the edge", station)
+	case how != Straight && to != "":
+		return tape, t.rowFault(row, list, "to", "only a straight width has a second station")
+	case how == Straight && !known[to]:
+		return tape, t.rowFault(row, list, "to", "there is no station %q on the edge", to)
+	case how == Straight && to == station:
+		return tape, t.rowFault(row, list, "to", "a straight width needs two different stations")
+	}
+	tape.Length, err = t.number(row, list, "length", AxisLength, positive, true, unit)
+	return tape, err
+}
+
+// number reads a cell that holds a number.
+func (t *table) number(row tableRow, list, field string, a Axis, s sense, needed bool, unit Unit) (Cell, error) {
+	c := Cell{Text: t.cell(row, field), Unit: unit, Comma: t.comma}
+	if c.Text == "" {
+		if needed {
+			return c, t.rowFault(row, list, field, "nothing is typed here")
+		}
+		return Cell{}, nil
+	}
+	if a == AxisX || a == AxisY {
+		if _, line, _ := readLine(tidy(c.Text), a, unit, t.comma, Grid{}); line {
+			return c, t.rowFault(row, list, field, "%q is no plain number, and grid lines need the job's grid: a table holds distances from x = 0 and y = 0", c.Text)
+		}
+	}
+	if c.evaluate(a, s, Grid{}); c.Fault != "" {
+		return c, t.rowFault(row, list, field, "%q: %s", c.Text, c.Fault)
+	}
+	return c, nil
+}
+
+// rowFault is fault with the list that the row belongs to.
+func (t *table) rowFault(row tableRow, list, field, format string, args ...any) error {
+	err := t.fault(row.line, field, format, args...).(*PlaceError)
+	err.List = list
+	return err
+}
