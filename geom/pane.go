@@ -9,7 +9,8 @@ import (
 )
 
 // Pane is the finished pane of glass as a solid, in one frame, as a rule the
-// glass frame. It is not changed after it is made.
+// glass frame. NewPane makes it; it is not changed afterwards and may be used
+// from several goroutines.
 type Pane struct {
 	Thickness float64 // mm, square to the faces
 	Profile   Profile
@@ -49,7 +50,8 @@ const (
 // It fails with a *SteepError where the face is steeper than 60° at the edge,
 // with the error of Curve.IsSimple where the plan or the outline crosses
 // itself, and where the glass is bent more sharply than its thickness allows.
-// The cost is some ten thousand evaluations of the face.
+// The cost is 10^4 to 10^5 evaluations of the face, most of them for the lower
+// face.
 func NewPane(upper *Face, upperPlan *Curve, t float64, p Profile) (*Pane, error) {
 	if upper == nil || upperPlan == nil {
 		return nil, errors.New("geom: a pane needs a face and an edge")

@@ -178,7 +178,7 @@ func TestPaneMeshIsMirrored(t *testing.T) {
 // No point of the lattice is nearer to the edge than half a step, no two
 // points nearer to one another, and no triangle is much larger than a step.
 func TestPaneMeshSpacing(t *testing.T) {
-	const step = 12.0
+	const step = 18.0
 	pane := screenPane(t, 0, SquareEdge)
 	m, err := pane.Mesh(step)
 	require.NoError(t, err)
