@@ -155,7 +155,7 @@ func (jn *Journal) Close() error {
 	if err == nil && jn.edits == 0 {
 		err = os.Remove(jn.path)
 	}
-	if err != nil {
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return fmt.Errorf("board: journal: %w", err)
 	}
 	return nil

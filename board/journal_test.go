@@ -1,20 +1,22 @@
 package board
 
 import (
+	"bytes"
 	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
-// edits makes n edits in a history and writes each into a journal.
-func edits(t testing.TB, h *History, jn *Journal, n int) {
+// work makes n edits of all sorts in a history and writes each into a journal.
+func work(t testing.TB, h *History, jn *Journal, n int) {
 	t.Helper()
 	for i := range n {
 		before := h.Job()
-		name := fmt.Sprintf("Station %d", i)
+		name := fmt.Sprintf("Edit %d of %d rows", i, len(before.Readings))
 		after, err := h.Edit(name, func(j *Job) error {
 			switch {
 			case i%7 == 6:
@@ -23,8 +25,15 @@ func edits(t testing.TB, h *History, jn *Journal, n int) {
 				j.Name = name
 				j.Tapes = append(j.Tapes, Tape{From: "1", Length: j.Typed("900")})
 				return nil
+			case i%5 == 3:
+				j.Grid.PitchX = j.Typed(fmt.Sprint(50 + i)) // every grid-line cell follows
+				j.Plane = &TypedPlane{Skew: j.Typed("0.15")}
+				j.Pocket.Wall += 0.25
+				return nil
+			case i%5 == 2:
+				return j.Strike(len(j.Readings)-1, "slipped \u2028 <b>")
 			}
-			return j.Insert(len(j.Readings), Reading{ID: j.NextID(Edge), X: j.Typed(fmt.Sprint(i)), Y: j.Typed("12,5")})
+			return j.Insert(len(j.Readings), Reading{ID: j.NextID(Edge), X: j.Typed(fmt.Sprintf("7+%d", i)), Y: j.Typed("12,5"), Z: j.Typed("abc")})
 		})
 		require.NoError(t, err)
 		require.NoError(t, jn.Append(name, before, after))
@@ -38,78 +47,165 @@ func TestJournalReplaysEveryEdit(t *testing.T) {
 	jn, err := OpenJournal(path, base)
 	require.NoError(t, err)
 	h := NewHistory(base)
-	edits(t, h, jn, 40)
+	work(t, h, jn, 40)
+	back, ok := h.Undo()
+	require.True(t, ok)
+	again, _ := h.Redo()
+	h.Undo()
+	require.NoError(t, jn.Append("Undo", again, back))
 
 	steps, notes, err := Replay(path, base)
 	require.NoError(t, err)
 	require.Empty(t, notes)
-	require.Len(t, steps, 40)
-	require.True(t, h.Job().Equal(steps[39].Job))
+	require.Len(t, steps, 41)
+	require.True(t, back.Equal(steps[40].Job), "an undo is replayed like an edit")
+	h.Redo()
 	for i := 39; i >= 0; i-- {
 		require.True(t, h.Job().Equal(steps[i].Job), i)
 		require.Equal(t, h.UndoName(), steps[i].Name)
 		h.Undo()
 	}
-	// and goes on where it stopped
-	again, err := OpenJournal(path, base)
-	require.NoError(t, err)
-	h2 := NewHistory(base, steps...)
-	edits(t, h2, again, 3)
-	steps, _, err = Replay(path, base)
-	require.NoError(t, err)
-	require.Len(t, steps, 43)
-}
 
-// TestJournalCutAnywhere cuts the journal after every byte: what was whole is
-// there, and going on after the cut works.
-func TestJournalCutAnywhere(t *testing.T) {
-	dir := t.TempDir()
-	path := filepath.Join(dir, "a.pane")
-	base := NewJob("a")
-	jn, err := OpenJournal(path, base)
+	// the file and the journal, read by a program that begins now, go on where it stopped
+	loaded, _, err := Load(path)
 	require.NoError(t, err)
-	h := NewHistory(base)
-	edits(t, h, jn, 6)
-	data, err := os.ReadFile(journalPath(path))
+	jn, err = OpenJournal(path, loaded)
 	require.NoError(t, err)
-	most := 0
-	for n := range data {
-		steps, notes, err := replay(data[:n], base)
-		require.NoError(t, err)
-		require.GreaterOrEqual(t, len(steps), most, "nothing whole is lost")
-		most = len(steps)
-		if n > 0 && data[n-1] != '\n' {
-			require.NotEmpty(t, notes, "a torn line is said")
-		}
-	}
-	require.Equal(t, 5, most)
-	require.NoError(t, os.WriteFile(journalPath(path), data[:len(data)-3], 0o600))
-	jn, err = OpenJournal(path, base)
-	require.NoError(t, err)
-	steps, _, err := Replay(path, base)
-	require.NoError(t, err)
-	h = NewHistory(base, steps...)
-	edits(t, h, jn, 1)
-	steps, notes, err := Replay(path, base)
+	work(t, NewHistory(loaded, steps...), jn, 3)
+	steps, notes, err = Replay(path, loaded)
 	require.NoError(t, err)
 	require.Empty(t, notes)
-	require.Len(t, steps, 6)
+	require.Len(t, steps, 44)
+	require.NoError(t, jn.Close())
+	require.FileExists(t, JournalPath(path), "a journal with edits stays")
+	require.Error(t, jn.Append("late", base, base))
 }
 
-func TestJournalOfAnotherStateIsSetAside(t *testing.T) {
+// A journal cut after any byte gives every whole edit, and goes on behind them.
+func TestJournalCutAnywhere(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.pane")
 	base := NewJob("a")
 	jn, err := OpenJournal(path, base)
 	require.NoError(t, err)
-	edits(t, NewHistory(base), jn, 2)
-	other := NewJob("b")
-	steps, notes, err := Replay(path, other)
+	work(t, NewHistory(base), jn, 6)
+	require.NoError(t, jn.Close())
+	data, err := os.ReadFile(JournalPath(path))
+	require.NoError(t, err)
+	for n := range len(data) + 1 {
+		s, err := scanJournal(data[:n], base)
+		require.NoError(t, err)
+		whole := bytes.Count(data[:n], []byte("\n")) - 1
+		require.Len(t, s.steps, max(whole, 0), "cut after %d bytes", n)
+		if n > 0 && data[n-1] != '\n' {
+			require.Len(t, s.notes, 1, "a torn line is said")
+		} else {
+			require.Empty(t, s.notes)
+		}
+	}
+	require.NoError(t, os.WriteFile(JournalPath(path), data[:len(data)-3], 0o600))
+	jn, err = OpenJournal(path, base)
+	require.NoError(t, err)
+	steps, notes, err := Replay(path, base)
+	require.NoError(t, err)
+	require.Empty(t, notes)
+	require.Len(t, steps, 5)
+	work(t, NewHistory(base, steps...), jn, 1)
+	steps, notes, err = Replay(path, base)
+	require.NoError(t, err)
+	require.Empty(t, notes)
+	require.Len(t, steps, 6)
+	require.NoFileExists(t, JournalPath(path)+".old")
+}
+
+// A byte changed anywhere is noticed: what stands before it is replayed, nothing
+// false behind it, and the whole is put aside before the journal goes on.
+func TestJournalDamagedAnywhere(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.pane")
+	base := NewJob("a")
+	jn, err := OpenJournal(path, base)
+	require.NoError(t, err)
+	work(t, NewHistory(base), jn, 4)
+	data, err := os.ReadFile(JournalPath(path))
+	require.NoError(t, err)
+	good, err := scanJournal(data, base)
+	require.NoError(t, err)
+	for n := range data {
+		bad := bytes.Clone(data)
+		bad[n] ^= 1
+		s, err := scanJournal(bad, base)
+		require.NoError(t, err)
+		for i, step := range s.steps {
+			require.True(t, step.Job.Equal(good.steps[i].Job), "byte %d", n)
+		}
+		require.Less(t, len(s.steps), len(good.steps), "byte %d", n)
+		require.Len(t, s.notes, 1, "byte %d", n)
+	}
+	second := bytes.IndexByte(data, '\n') + 40
+	data[second] ^= 1
+	require.NoError(t, os.WriteFile(JournalPath(path), data, 0o600))
+	jn, err = OpenJournal(path, base)
+	require.NoError(t, err)
+	kept, err := os.ReadFile(JournalPath(path) + ".old")
+	require.NoError(t, err)
+	require.Equal(t, data, kept)
+	steps, notes, err := Replay(path, base)
 	require.NoError(t, err)
 	require.Empty(t, steps)
-	require.Len(t, notes, 1)
-	_, err = OpenJournal(path, other)
+	require.Empty(t, notes)
+	work(t, NewHistory(base), jn, 2)
+	steps, _, err = Replay(path, base)
 	require.NoError(t, err)
-	require.FileExists(t, journalPath(path)+".old")
+	require.Len(t, steps, 2)
+}
+
+func TestJournalOfAnotherStateIsPutAside(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.pane")
+	for i := range 3 {
+		base := NewJob(fmt.Sprint(i))
+		jn, err := OpenJournal(path, base)
+		require.NoError(t, err)
+		work(t, NewHistory(base), jn, 2)
+		other := NewJob("other")
+		steps, notes, err := Replay(path, other)
+		require.NoError(t, err)
+		require.Empty(t, steps)
+		require.Len(t, notes, 1)
+		assert.Contains(t, notes[0], "another state")
+	}
+	require.FileExists(t, JournalPath(path)+".old")
+	require.FileExists(t, JournalPath(path)+".old2", "nothing that was put aside is written over")
+
+	require.NoError(t, os.WriteFile(JournalPath(path), []byte("not a journal\n\x00\x00"), 0o600))
+	_, notes, err := Replay(path, NewJob("a"))
+	require.NoError(t, err)
+	assert.Contains(t, notes[0], "cannot be read")
+	newer := []byte(`{"format":"panewright journal","version":2,"continues":""}`)
+	line := fmt.Sprintf("{\"crc\":%q,\"begin\":%s}\n", checksum(newer), newer)
+	require.NoError(t, os.WriteFile(JournalPath(path), []byte(line), 0o600))
+	_, notes, err = Replay(path, NewJob("a"))
+	require.NoError(t, err)
+	assert.Contains(t, notes[0], "not written by this version")
+}
+
+// A stop between the writing of the file and the renewal of the journal loses
+// nothing, repeats nothing and alarms nobody.
+func TestJournalLeftBehindBySave(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.pane")
+	base := NewJob("a")
+	require.NoError(t, Save(path, base))
+	jn, err := OpenJournal(path, base)
+	require.NoError(t, err)
+	h := NewHistory(base)
+	work(t, h, jn, 5)
+	require.NoError(t, Save(path, h.Job()))
+	loaded, _, err := Load(path)
+	require.NoError(t, err)
+	steps, notes, err := Replay(path, loaded)
+	require.NoError(t, err)
+	assert.Empty(t, steps)
+	assert.Empty(t, notes)
+	_, err = OpenJournal(path, loaded)
+	require.NoError(t, err)
 }
 
 func TestJournalResetAndClose(t *testing.T) {
@@ -118,68 +214,109 @@ func TestJournalResetAndClose(t *testing.T) {
 	jn, err := OpenJournal(path, base)
 	require.NoError(t, err)
 	h := NewHistory(base)
-	edits(t, h, jn, 3)
+	work(t, h, jn, 3)
 	require.NoError(t, jn.Reset(h.Job()))
-	steps, _, err := Replay(path, h.Job())
+	steps, notes, err := Replay(path, h.Job())
 	require.NoError(t, err)
 	require.Empty(t, steps)
+	require.Empty(t, notes)
 	require.NoError(t, jn.Close())
-	require.NoFileExists(t, journalPath(path))
+	require.NoError(t, jn.Close(), "twice does no harm")
+	require.NoFileExists(t, JournalPath(path), "a journal without edits is removed")
+	steps, notes, err = Replay(path, base)
+	require.NoError(t, err)
+	require.Empty(t, steps)
+	require.Empty(t, notes)
+	_, err = OpenJournal(filepath.Join(t.TempDir(), "missing", "a.pane"), base)
+	require.Error(t, err)
 }
 
-func TestSaveKeepsTheLastFile(t *testing.T) {
-	dir := t.TempDir()
-	path := filepath.Join(dir, "a.pane")
-	require.NoError(t, Save(path, NewJob("one")))
-	require.NoError(t, Save(path, NewJob("two")))
-	j, notes, err := Load(path)
-	require.NoError(t, err)
-	require.Empty(t, notes)
-	require.Equal(t, "two", j.Name)
-	j, _, err = Load(path + ".bak")
-	require.NoError(t, err)
-	require.Equal(t, "one", j.Name)
-	entries, err := os.ReadDir(dir)
-	require.NoError(t, err)
-	require.Len(t, entries, 2, "nothing else is left lying")
-	require.Error(t, Save(filepath.Join(dir, "missing", "a.pane"), NewJob("x")))
+// Patches carry any difference between jobs, there and back.
+func TestPatchMakesAnyJobOfAnyOther(t *testing.T) {
+	jobs := []*Job{NewJob("a"), surveyed(1), surveyed(60), surveyed(61)}
+	reversed := surveyed(60).Clone()
+	for i, k := 0, len(reversed.Readings)-1; i < k; i, k = i+1, k-1 {
+		reversed.Readings[i], reversed.Readings[k] = reversed.Readings[k], reversed.Readings[i]
+	}
+	reversed.Tapes = nil
+	jobs = append(jobs, reversed)
+	for i, a := range jobs {
+		for k, b := range jobs {
+			p, err := difference("x", a, b)
+			require.NoError(t, err)
+			got, err := p.apply(a)
+			require.NoError(t, err)
+			require.True(t, got.Equal(b), "from %d to %d", i, k)
+			if i == k {
+				require.Nil(t, p.Readings)
+				require.Nil(t, p.Set)
+			}
+		}
+	}
 }
 
 func FuzzReplay(f *testing.F) {
 	base := NewJob("a")
+	base.Readings = []Reading{edgeAt(base, "1", "1", "2", "3")}
+	base.Evaluate()
 	sum, err := Sum(base)
 	require.NoError(f, err)
-	head := fmt.Sprintf("{\"format\":%q,\"base\":%q}\n", journalFormat, sum)
-	f.Add([]byte(head + `{"name":"x","set":{"name":"b"}}` + "\n"))
-	f.Add([]byte(head + `{"name":"x","readings":{"length":1,"at":{"0":{"kind":"edge","id":"1"}}}}` + "\n"))
-	f.Add([]byte(head + `{"name":"x","readings":{"length":9999999}}` + "\n"))
-	f.Fuzz(func(t *testing.T, data []byte) {
-		steps, _, err := replay(data, base)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, s := range steps {
-			if s.Job.Validate() != nil {
-				t.Fatal("an invalid job came out of the journal")
+	for _, body := range []string{
+		`{"name":"x","set":{"name":"b"}}`,
+		`{"name":"x","set":{"grid":{"lettered_lines":3}}}`,
+		`{"name":"x","readings":{"at":1,"cut":0,"put":[{"kind":"face","id":"F1","x":{"text":"7+3","unit":"in"}}]}}`,
+		`{"name":"x","readings":{"at":0,"cut":99,"put":[]}}`,
+		`{"name":"x","tapes":{"at":-1,"cut":9223372036854775807}}`,
+	} {
+		f.Add([]byte(body))
+	}
+	begin := fmt.Sprintf(`{"format":%q,"version":1,"continues":%q}`, journalFormat, sum)
+	head := fmt.Sprintf("{\"crc\":%q,\"begin\":%s}\n", checksum([]byte(begin)), begin)
+	f.Fuzz(func(t *testing.T, body []byte) {
+		for _, data := range [][]byte{
+			body,
+			append([]byte(head), body...),
+			fmt.Appendf([]byte(head), "{\"crc\":%q,\"edit\":%s}\n", checksum(body), body),
+		} {
+			s, err := scanJournal(data, base)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if s.end > len(data) {
+				t.Fatal("read past the end")
+			}
+			for _, step := range s.steps {
+				if err := step.Job.Validate(); err != nil {
+					t.Fatalf("an invalid job came out of the journal: %v", err)
+				}
 			}
 		}
 	})
 }
 
-func BenchmarkAppend(b *testing.B) {
-	base := NewJob("a")
-	for i := range 500 {
-		base.Readings = append(base.Readings, Reading{ID: fmt.Sprint(i + 1), X: base.Typed("12.5"), Y: base.Typed("100"), Z: base.Typed("33")})
-	}
-	base.Evaluate()
+// The cost of one edit among 500 readings, the sync included.
+func BenchmarkJournalAppend(b *testing.B) {
+	base := surveyed(500)
 	jn, err := OpenJournal(filepath.Join(b.TempDir(), "a.pane"), base)
 	require.NoError(b, err)
 	before := base
 	for i := 0; b.Loop(); i++ {
 		after := before.Clone()
-		after.Readings[i%500].X = after.Typed(fmt.Sprint(i))
-		after.Evaluate()
+		after.Readings[i%500].X = after.Typed(fmt.Sprint(i % 1000))
 		require.NoError(b, jn.Append("x", before, after))
 		before = after
+	}
+}
+
+// The same without the disk.
+func BenchmarkJournalDifference(b *testing.B) {
+	before := surveyed(500)
+	after := before.Clone()
+	after.Readings[250].X = after.Typed("12")
+	for b.Loop() {
+		p, err := difference("x", before, after)
+		require.NoError(b, err)
+		_, err = marshal(p)
+		require.NoError(b, err)
 	}
 }
