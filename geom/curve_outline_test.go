@@ -119,7 +119,7 @@ func randomOutline(t testing.TB, rng *rand.Rand) *Curve {
 		mid := r2.Add(r2.Add(a, r2.Scale(0.5, ab)), out)
 		half := math.Atan2(math.Abs(bow), r2.Norm(ab)/2)
 		corners = append(corners, a, mid)
-		radii = append(radii, between(8, 120), math.Min(0.15*r2.Norm(ab)/math.Tan(half), 20000))
+		radii = append(radii, between(8, math.Min(120, 0.22*math.Min(w, h))), math.Min(0.15*r2.Norm(ab)/math.Tan(half), 20000))
 	}
 	return fitted(t, corners, radii...)
 }

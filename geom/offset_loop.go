@@ -9,10 +9,13 @@ import (
 
 // Working limits of OffsetLoop.
 const (
-	loopClear = 1e-9 // mm: a point of the raw offset is clear if it is short by no more
-	loopTurn  = 0.2  // rad: greatest turn of the curve between two samples
-	loopShare = 0.8  // of the sag is left to the chords
-	loopMerge = 0.1  // of the sag: points nearer to each other are made one
+	loopClear  = 1e-9 // mm: a point of the raw offset is clear if it is short by no more
+	loopTurn   = 0.2  // rad: greatest turn of the curve between two samples
+	loopShare  = 0.8  // of the sag is left to the chords
+	loopMerge  = 0.1  // of the sag: points nearer to each other are made one
+	loopReach  = 0.1  // mm, and ten times the sag: the widest gap left between two branches
+	loopCheck  = 4    // places checked on each edge
+	loopRefine = 3    // rounds of four times finer samples in a gap
 )
 
 // OffsetLoop returns the closed line of all points at distance |d| mm from the
@@ -26,7 +29,7 @@ const (
 // judged against c itself and not against a polygon, and each gap is closed at
 // the place, found by bisection from either side, where the offset ceases to
 // be clear. The result is verified: it does not cross itself, and its points
-// and the middles of its edges are |d| ± sag from c. An *OffsetError tells
+// and three places on each edge are |d| ± sag from c. An *OffsetError tells
 // where nothing is left, or where it falls into several pieces.
 // Cost: a few milliseconds for the outline of a pane and sag 0.01.
 func (c *Curve) OffsetLoop(d, sag float64) (Polygon, error) {
@@ -34,29 +37,36 @@ func (c *Curve) OffsetLoop(d, sag float64) (Polygon, error) {
 		return nil, err
 	}
 	p := parallel{c, d}
-	params := p.samples(loopShare * sag)
-	kept := p.clearOnes(params)
-	if len(kept) == 0 {
-		return nil, &OffsetError{At: c.Centroid(), Reason: fmt.Sprintf("nothing is left at %.2f mm", d)}
+	line, err := p.trimmed(p.samples(loopShare*sag), sag)
+	if err != nil {
+		return nil, err
 	}
-	loop := trimmedLoop{merge: loopMerge * sag}
-	for k, i := range kept {
-		loop.add(p.raw(params[i]), false)
-		j := kept[(k+1)%len(kept)]
-		if j == (i+1)%len(params) && len(kept) > 1 {
-			continue
-		}
-		corner, err := p.corner(params, i, j, sag)
-		if err != nil {
-			return nil, err
-		}
-		loop.add(corner, true)
-	}
-	line := loop.closed()
 	if err := p.verifyLoop(line, sag); err != nil {
 		return nil, err
 	}
 	return line, nil
+}
+
+// trimmed returns the loop through the clear ones of the samples and the
+// corners between them.
+func (p parallel) trimmed(params []float64, sag float64) (Polygon, error) {
+	first := 0
+	for first < len(params) && !p.clear(params[first]) {
+		first++
+	}
+	if first == len(params) {
+		return nil, &OffsetError{At: p.Centroid(), Reason: fmt.Sprintf("nothing is left at %.2f mm", p.d)}
+	}
+	lo, hi := p.Period()
+	round := append([]float64(nil), params[first:]...)
+	for _, u := range params[:first+1] {
+		round = append(round, u+(hi-lo))
+	}
+	loop := trimmedLoop{merge: loopMerge * sag}
+	if err := p.trim(round, &loop, sag, loopRefine); err != nil {
+		return nil, err
+	}
+	return loop.closed(), nil
 }
 
 // samples returns rising parameters at which the polygon through the raw
@@ -82,37 +92,52 @@ func (p parallel) clear(u float64) bool {
 	return 1+p.d*p.Curvature(u) > 0 && p.short(p.raw(u)) <= loopClear
 }
 
-// clearOnes returns the indices of the parameters where the raw offset is
-// clear.
-func (p parallel) clearOnes(params []float64) []int {
-	var kept []int
-	for i, u := range params {
-		if p.clear(u) {
-			kept = append(kept, i)
+// trim adds to the loop the clear samples but the last, and the corners
+// between those that do not follow each other. The first and the last sample
+// are clear.
+func (p parallel) trim(us []float64, loop *trimmedLoop, sag float64, refine int) error {
+	for i := 0; i+1 < len(us); {
+		loop.add(p.raw(us[i]), false)
+		j := i + 1
+		for j+1 < len(us) && !p.clear(us[j]) {
+			j++
 		}
+		if j > i+1 {
+			if err := p.bridge(us[i:j+1], loop, sag, refine); err != nil {
+				return err
+			}
+		}
+		i = j
 	}
-	return kept
+	return nil
 }
 
-// corner returns the crossing of the branch that is clear up to sample i with
-// that which is clear from sample j on.
-func (p parallel) corner(params []float64, i, j int, sag float64) (r2.Vec, error) {
-	n := len(params)
-	a := p.raw(p.lastClear(params[i], params[(i+1)%n], 1))
-	b := p.raw(p.lastClear(params[j], params[(j+n-1)%n], -1))
-	if gap := r2.Norm(r2.Sub(a, b)); gap > sag {
-		return r2.Vec{}, &OffsetError{At: a, Reason: fmt.Sprintf("it falls into several pieces at %.2f mm", p.d)}
+// bridge adds what lies between two clear samples with none between them: the
+// crossing of the branch that ends after the first with that which starts
+// before the last. Where what is left of a corner is an arc of a few
+// hundredths, scraps of the offset too small for the samples may lie between
+// the two. They are sought with finer samples; what is not found then is
+// bridged straight.
+func (p parallel) bridge(us []float64, loop *trimmedLoop, sag float64, refine int) error {
+	n := len(us)
+	a, b := p.raw(p.lastClear(us[0], us[1])), p.raw(p.lastClear(us[n-1], us[n-2]))
+	switch gap := r2.Norm(r2.Sub(a, b)); {
+	case gap <= loopMerge*sag:
+		loop.add(r2.Scale(0.5, r2.Add(a, b)), true)
+	case gap > loopReach+10*sag:
+		return &OffsetError{At: a, Reason: fmt.Sprintf("it falls into several pieces at %.2f mm", p.d)}
+	case refine > 0:
+		return p.trim(splitSpans(us, func(int) int { return 4 }), loop, sag, refine-1)
+	default:
+		loop.add(a, true)
+		loop.add(b, true)
 	}
-	return r2.Scale(0.5, r2.Add(a, b)), nil
+	return nil
 }
 
 // lastClear returns the last clear parameter on the way from the clear one u
-// to the other one v, onward (way +1) or backward (way -1), by bisection.
-func (p parallel) lastClear(u, v, way float64) float64 {
-	lo, hi := p.Period()
-	if (v-u)*way <= 0 { // the way leads over the start
-		v += way * (hi - lo)
-	}
+// to the other one v, by bisection.
+func (p parallel) lastClear(u, v float64) float64 {
 	for range 50 {
 		m := (u + v) / 2
 		if m == u || m == v {
@@ -170,7 +195,8 @@ func (p parallel) verifyLoop(line Polygon, sag float64) error {
 	}
 	for i := range line {
 		a, b := line.edge(i)
-		for _, q := range []r2.Vec{a, r2.Scale(0.5, r2.Add(a, b))} {
+		for k := range loopCheck {
+			q := r2.Add(a, r2.Scale(float64(k)/loopCheck, r2.Sub(b, a)))
 			_, dist := p.Nearest(q)
 			if miss := math.Abs(dist - p.d); !(miss <= sag) {
 				return &OffsetError{At: q, Reason: fmt.Sprintf("it misses its distance by %.4f mm", miss)}

@@ -80,7 +80,8 @@ func (p Polygon) Contains(q r2.Vec) bool {
 		if (a.Y > q.Y) == (b.Y > q.Y) {
 			continue
 		}
-		if side := r2.Cross(r2.Sub(b, a), r2.Sub(q, a)); (side > 0) == (b.Y > a.Y) && side != 0 {
+		side := r2.Cross(r2.Sub(b, a), r2.Sub(q, a)) // q left of a rising edge or right of a falling one
+		if (b.Y > a.Y && side > 0) || (b.Y < a.Y && side < 0) {
 			inside = !inside
 		}
 	}
