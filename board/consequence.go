@@ -18,12 +18,12 @@ type Consequence struct {
 	Ghost []r2.Vec // board plan: the measured half, mirrored; open polyline from the lower crossing to the upper
 
 	Width       float64 // mm, greatest width of the mirrored pane across the plane
-	WidthChange float64 // mm, against the pane as it is fitted now; 0 without one
+	WidthChange float64 // mm, against the line in use; 0 without one
 
 	WidestDifference float64 // mm, signed, + outside the mirrored half: the station of the other half that lies farthest off it
 	WidestAt         string  // its id; empty where no station of the other half was read
 
-	KinkBottom, KinkTop float64 // degrees by which the outline bends where its halves meet; 0 is smooth
+	KinkBottom, KinkTop float64 // degrees by which the outline bends where its halves meet, + where both rise away from the line; 0 is smooth
 
 	Off       float64 // mm: this plane against the found one, square to it at the mean edge point; + to the right
 	Odds      float64 // how many of its standard uncertainties the plane is away from the found one, offset, skew and roll together
@@ -51,8 +51,8 @@ func (m *Model) Consequence(offset, skew, roll float64) (Consequence, bool) {
 		c.Ghost = append(c.Ghost, r2.Vec{X: g.X, Y: g.Y})
 	}
 	c.Width = 2 * reach
-	if m.Pane != nil {
-		c.WidthChange = c.Width - m.Figures.Width
+	if m.usedWidth > 0 {
+		c.WidthChange = c.Width - m.usedWidth
 	}
 	c.KinkBottom = kink(half[0], half[1], c.Plane)
 	c.KinkTop = kink(half[len(half)-1], half[len(half)-2], c.Plane)
@@ -123,11 +123,15 @@ func (m *Model) half(plane geom.Plane) ([]r2.Vec, bool) {
 }
 
 // kink is the bend in degrees where a half that ends at p, coming from q,
-// meets its mirror image.
+// meets its mirror image; + where both halves rise away from the line.
 func kink(p, q r2.Vec, plane geom.Plane) float64 {
 	d := r2.Unit(r2.Sub(q, p))
 	n := r2.Unit(r2.Vec{X: plane.Normal.X, Y: plane.Normal.Y})
-	return 2 * (90 - math.Acos(min(1, math.Abs(r2.Cross(n, d))))*180/math.Pi)
+	if r2.Dot(n, d) < 0 {
+		n = r2.Scale(-1, n)
+		return -2 * math.Asin(max(-1, min(1, r2.Cross(n, d)))) * 180 / math.Pi
+	}
+	return 2 * math.Asin(max(-1, min(1, r2.Cross(n, d)))) * 180 / math.Pi
 }
 
 // widest finds the station of the other half that lies farthest off the ghost.

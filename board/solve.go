@@ -55,6 +55,11 @@ func Solve(ctx context.Context, j *Job, progress func(stage string, done float64
 	s.results()
 	s.figures()
 	s.report()
+	if u := s.m.Used; u != nil {
+		if c, ok := s.m.Consequence(u.Offset, u.Skew, u.Roll); ok {
+			s.m.usedWidth = c.Width
+		}
+	}
 	progress("", 1)
 	return s.m, nil
 }

@@ -190,6 +190,9 @@ func (s *solve) find(guess geom.Plane) error {
 	back := whole.Inverse()
 	plane := geom.Plane{Point: back.Apply(r3.Vec{}), Normal: back.Rotate(r3.Vec{X: 1})}
 	found := s.line(plane, f.Source)
+	if s.m.Mirror != MirrorBoth && found.Source == "outline" {
+		found.Source = "stations" // the few on the made half
+	}
 	// the fit's covariance is of the plane at the origin of its frame; move it
 	// to Point
 	at := whole.Apply(found.Point)
@@ -207,28 +210,56 @@ func (s *solve) find(guess geom.Plane) error {
 	return nil
 }
 
+// levelRounds is how often the final fit is made: the frame is levelled first
+// by the stations, then by the edge that they gave.
+const levelRounds = 2
+
 // along makes the final fit on a centre plane that is taken as it is.
 func (s *solve) along(p geom.Plane) error {
 	frame, err := s.frameOn(p)
 	if err != nil {
 		return err
 	}
-	keep := func(k int) bool { return true }
+	keep := func(int) bool { return true }
 	if s.job.Plane != nil && s.m.Mirror != MirrorBoth {
 		side := 1.0
 		if s.m.Mirror == MirrorLeft {
 			side = -1
 		}
-		keep = func(k int) bool { return side*frame.Apply(s.arris[k]).X > -overlap }
+		keep = func(k int) bool { return side*p.Dist(s.arris[k]) > -overlap }
 	}
-	in := s.symmetricInput(frame, keep)
-	in.Fixed = true
-	f, err := fit.FitSymmetric(s.ctx, in.SymmetricInput)
-	if err != nil {
-		return s.cannot(err, nil)
+	for range levelRounds {
+		if s.outline != nil {
+			if frame, err = geom.MirrorFrame(p, s.edgeOnBoard()); err != nil {
+				return err
+			}
+		}
+		in := s.symmetricInput(frame, keep)
+		in.Fixed = true
+		f, err := fit.FitSymmetric(s.ctx, in.SymmetricInput)
+		if err != nil {
+			return s.cannot(err, nil)
+		}
+		if f.Face == nil {
+			return cannotError("Too few heights were read for a face: read the height at every station and at twenty places over the face, or more.")
+		}
+		s.toGlass, s.outline, s.faceFit, s.used = frame, f.Outline, f.Face, in.used
 	}
-	s.toGlass, s.outline, s.faceFit, s.used = frame, f.Outline, f.Face, in.used
 	return nil
+}
+
+// edgeOnBoard is the fitted upper arris, laid back on the board, evenly round.
+func (s *solve) edgeOnBoard() []r3.Vec {
+	const n = 400
+	back := s.toGlass.Inverse()
+	c := s.outline.Curve
+	length := c.Length()
+	out := make([]r3.Vec, n)
+	for i := range out {
+		p := c.At(c.ParamAt(length * float64(i) / n))
+		out[i] = back.Apply(r3.Vec{X: p.X, Y: p.Y, Z: s.faceFit.Face.At(p.X, p.Y)})
+	}
+	return out
 }
 
 // symmetricInput are the kept readings in a frame whose x = 0 is the centre
@@ -330,10 +361,23 @@ func (s *solve) plain() error {
 			edge = append(edge, s.arris[k])
 		}
 	}
-	frame, err := geom.PlainFrame(edge)
-	if err != nil {
-		return err
+	for range levelRounds {
+		if s.outline != nil {
+			edge = s.edgeOnBoard()
+		}
+		frame, err := geom.PlainFrame(edge)
+		if err != nil {
+			return err
+		}
+		if err := s.plainIn(frame); err != nil {
+			return err
+		}
 	}
+	return nil
+}
+
+// plainIn fits outline and face as they are in a frame.
+func (s *solve) plainIn(frame geom.Frame) error {
 	in := s.symmetricInput(frame, func(int) bool { return true })
 	o, err := fit.FitOutline(s.ctx, in.Edge, fit.OutlineOptions{KeepAll: true})
 	if err != nil {

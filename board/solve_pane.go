@@ -61,39 +61,29 @@ func (s *solve) near(p r2.Vec) string {
 // silhouette at the height of the edge.
 func (s *solve) halves() {
 	back := s.m.BoardToGlass.Inverse()
-	c := s.m.Pane.Outline
-	onBoard := func(p r2.Vec) r2.Vec {
-		q := back.Apply(r3.Vec{X: p.X, Y: p.Y, Z: s.m.Pane.Upper.At(p.X, p.Y)})
-		return r2.Vec{X: q.X, Y: q.Y}
-	}
-	var all []r2.Vec
-	for _, u := range c.Flatten(0.05) {
-		all = append(all, c.At(u))
-	}
-	lo, _ := c.Period()
-	start := c.At(lo)
-	all = append(all, start)
-	measured := 1.0
-	switch s.m.Mirror {
-	case MirrorLeft:
-		measured = -1
-	case MirrorRight:
-	default:
-		for _, p := range all {
-			s.m.MeasuredHalf = append(s.m.MeasuredHalf, onBoard(p))
+	lay := func(line []r2.Vec) (onBoard []r2.Vec, sd []float64) {
+		for _, p := range line {
+			q := back.Apply(r3.Vec{X: p.X, Y: p.Y, Z: s.m.Pane.Upper.At(p.X, p.Y)})
+			onBoard = append(onBoard, r2.Vec{X: q.X, Y: q.Y})
+			sd = append(sd, s.m.OutlineSD(p))
 		}
-		return
+		return onBoard, sd
 	}
-	right, left := split(all)
-	if measured < 0 {
-		right, left = left, right
+	c := s.m.Pane.Outline
+	var loop []r2.Vec
+	for _, u := range c.Flatten(0.05) {
+		loop = append(loop, c.At(u))
 	}
-	for _, p := range right {
-		s.m.MeasuredHalf = append(s.m.MeasuredHalf, onBoard(p))
+	loop = append(loop, loop[0])
+	measured, made := loop, []r2.Vec(nil)
+	switch s.m.Mirror {
+	case MirrorRight:
+		measured, made = split(loop)
+	case MirrorLeft:
+		made, measured = split(loop)
 	}
-	for _, p := range left {
-		s.m.MadeHalf = append(s.m.MadeHalf, onBoard(p))
-	}
+	s.m.MeasuredHalf, s.m.MeasuredSD = lay(measured)
+	s.m.MadeHalf, s.m.MadeSD = lay(made)
 }
 
 // split cuts a closed loop (last point = first) that starts on x = 0 at the
