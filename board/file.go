@@ -240,12 +240,12 @@ func jsonError(name string, data []byte, start int, err error) error {
 	var syntax *json.SyntaxError
 	var kind *json.UnmarshalTypeError
 	switch {
-	case errors.As(err, &syntax) && syntax.Offset >= int64(len(data)):
+	case errors.As(err, &syntax) && syntax.Error() == "unexpected end of JSON input":
 		return fmt.Errorf("%w: %s ends too early, it is not whole", ErrNotJob, name)
 	case errors.As(err, &syntax):
 		return fmt.Errorf("%w: %s, line %d: %w", ErrNotJob, name, line(syntax.Offset), err)
 	case errors.As(err, &kind):
-		return fmt.Errorf("%w: %s, line %d: the field %s cannot hold a %s", ErrNotJob, name, line(kind.Offset), kind.Field, kind.Value)
+		return fmt.Errorf("%w: %s, line %d: the field %s cannot hold a %s", ErrNotJob, name, line(kind.Offset), strings.TrimPrefix(kind.Field, "fileHead."), kind.Value)
 	}
 	return fmt.Errorf("%w: %s: %w", ErrNotJob, name, err)
 }
