@@ -126,8 +126,13 @@ func (c *Canvas) ramp(x float64, v float32) {
 func (c *Canvas) fillRow(y, lo, hi int, col color.NRGBA) {
 	sum := float32(0)
 	for x := lo; x < hi; x++ {
-		sum += c.cover[x]
-		c.cover[x] = 0
+		if d := c.cover[x]; d != 0 {
+			sum += d
+			c.cover[x] = 0
+		}
+		if sum < 1e-3 { // less than what shows, and what rounding leaves in a hole
+			continue
+		}
 		c.blend(y*c.w+x, col, uint32(min(max(sum, 0), 1)*float32(col.A)+0.5))
 	}
 	if lo < hi {

@@ -219,6 +219,10 @@ func TestNearerTriangleWins(t *testing.T) {
 			draw(1, red)
 		}
 		s.Line(Vertex{X: 0, Y: 5.5, Z: 1.5}, Vertex{X: 40, Y: 5.5, Z: 1.5}, 1, 0, black)
+		assert.True(t, s.Hidden(Vertex{X: 5, Y: 5, Z: 1.5}))
+		assert.False(t, s.Hidden(Vertex{X: 5, Y: 5, Z: 0.5}))
+		assert.False(t, s.Hidden(Vertex{X: 35, Y: 35, Z: 9}))
+		assert.True(t, s.Hidden(Vertex{X: -1, Y: 35, Z: 0}))
 		c := New(40, 40)
 		s.Resolve(c.Image())
 		assert.Equal(t, color.RGBA{255, 0, 0, 255}, c.img.RGBAAt(5, 5), "hidden line")

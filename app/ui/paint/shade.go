@@ -193,6 +193,16 @@ func (s *Scene) Line(a, b Vertex, width, bias float64, col color.NRGBA) {
 	}
 }
 
+// Hidden says whether something nearer is painted at a point, or the point lies
+// outside the picture.
+func (s *Scene) Hidden(v Vertex) bool {
+	x, y := v.X*float64(s.fine), v.Y*float64(s.fine)
+	if !(x >= 0 && y >= 0 && x < float64(s.w*s.fine) && y < float64(s.h*s.fine)) {
+		return true
+	}
+	return s.depth[int(y)*s.w*s.fine+int(x)] < float32(v.Z)
+}
+
 // over is a sample with col laid over it.
 func over(p uint32, col color.NRGBA) uint32 {
 	r, g, b := unpack(p)

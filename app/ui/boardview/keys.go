@@ -1,0 +1,85 @@
+package boardview
+
+import (
+	"fyne.io/fyne/v2"
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+var _ fyne.Focusable = (*View)(nil)
+
+// Steps of the keys.
+const (
+	keyStep = 48.0 // logical pixels
+	keyZoom = 1.25
+)
+
+// takeFocus asks for the keys.
+func (v *View) takeFocus() {
+	if c := fyne.CurrentApp().Driver().CanvasForObject(v); c != nil {
+		c.Focus(v)
+	}
+}
+
+// FocusGained implements fyne.Focusable.
+func (v *View) FocusGained() { v.focused = true }
+
+// FocusLost commits the height being typed, where it is understood.
+func (v *View) FocusLost() {
+	v.focused = false
+	v.endEntry()
+}
+
+// TypedRune types a height, or zooms: + − and F.
+func (v *View) TypedRune(r rune) {
+	if v.typeHeight(r) {
+		return
+	}
+	switch r {
+	case '+', '=':
+		v.Zoom(keyZoom)
+	case '-', '−':
+		v.Zoom(1 / keyZoom)
+	case 'f', 'F':
+		v.Fit()
+	}
+}
+
+// TypedKey moves the picture with the arrows, ends or gives up a height being
+// typed, and lets go of what is being dragged.
+func (v *View) TypedKey(e *fyne.KeyEvent) {
+	switch e.Name {
+	case fyne.KeyReturn, fyne.KeyEnter:
+		v.endEntry()
+	case fyne.KeyEscape:
+		v.escape()
+	case fyne.KeyBackspace:
+		if v.entry != nil && v.entry.text != "" {
+			v.entry.text, v.entry.fault = v.entry.text[:len(v.entry.text)-1], ""
+			v.redraw()
+		}
+	case fyne.KeyLeft:
+		v.pan(r2.Vec{X: keyStep})
+	case fyne.KeyRight:
+		v.pan(r2.Vec{X: -keyStep})
+	case fyne.KeyUp:
+		v.pan(r2.Vec{Y: keyStep})
+	case fyne.KeyDown:
+		v.pan(r2.Vec{Y: -keyStep})
+	}
+}
+
+// escape gives up, the innermost first: a drag, a height, the selection.
+func (v *View) escape() {
+	switch {
+	case v.gesture != nil:
+		g := v.gesture
+		v.gesture = nil
+		g.cancel(v)
+	case v.entry != nil:
+		v.entry = nil
+	default:
+		v.choose(None)
+	}
+	v.point()
+	v.redraw()
+}

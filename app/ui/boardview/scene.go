@@ -1,0 +1,286 @@
+package boardview
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"panewright/app/desk"
+	"panewright/board"
+)
+
+// key names a reading across edits, which may move it within the list.
+type key struct {
+	kind    board.Kind
+	id, set string
+}
+
+func keyOf(r board.Reading) key { return key{r.Kind, r.ID, r.Set} }
+
+// point is a reading as it is drawn.
+type point struct {
+	index  int // of Job.Readings
+	kind   board.Kind
+	id     string
+	at     r2.Vec
+	state  board.State
+	check  bool   // a station on the half that is made
+	out    r2.Vec // unit: where its label goes, away from the pane
+	foot   r2.Vec // the point of the outline that it misses
+	missed bool   // foot is known
+	miss   float64
+	lifted bool    // height is known
+	height float64 // its height over the fitted face, mm
+}
+
+// scene is what is drawn of a state: everything on the board, in mm, worked out
+// once for each state and then drawn through any lens.
+type scene struct {
+	job          *board.Job
+	stale        bool // the shape belongs to an older job
+	points       []point
+	shape        [][]r2.Vec // finished outline, its measured half or all of it; without a pane, what is known of it
+	made         []r2.Vec   // made half
+	bands        [][]r2.Vec // of its uncertainty, closed loops
+	line, found  *line      // in use; what the readings say, where another was typed
+	lineEnds     [2]float64 // y of the handles, lower and upper
+	guessed      bool       // the line is only the board's own middle
+	stations     r2.Box     // round the edge readings
+	haveStations bool
+}
+
+// newScene works out what is drawn of a state.
+func newScene(s desk.State) *scene {
+	sc := &scene{job: s.Job, stale: s.Model != nil && !s.Current()}
+	if s.Job == nil {
+		return sc
+	}
+	results := resultsOf(s.Model)
+	for i, r := range s.Job.Readings {
+		if p, ok := newPoint(i, r, results); ok {
+			sc.points = append(sc.points, p)
+		}
+	}
+	sc.measure()
+	sc.directions(s.Model)
+	if s.Model != nil {
+		sc.takeShape(s.Model)
+	}
+	sc.findLine(s)
+	sc.findChecks(s.Model)
+	return sc
+}
+
+// resultsOf is what a model says of each reading, exactly as it was when solved.
+func resultsOf(m *board.Model) map[board.Reading]board.Result {
+	if m == nil || m.Job == nil {
+		return nil
+	}
+	all := make(map[board.Reading]board.Result, len(m.Results))
+	for i, r := range m.Results {
+		if i < len(m.Job.Readings) {
+			all[m.Job.Readings[i]] = r
+		}
+	}
+	return all
+}
+
+// newPoint is a reading that can be drawn: its place is known.
+func newPoint(i int, r board.Reading, results map[board.Reading]board.Result) (point, bool) {
+	if !r.X.Set || !r.Y.Set {
+		return point{}, false
+	}
+	p := point{index: i, kind: r.Kind, id: r.ID, at: r2.Vec{X: r.X.MM, Y: r.Y.MM}}
+	res, known := results[r]
+	if known {
+		p.state = res.State
+		if res.HasMiss {
+			p.missed, p.miss = true, res.Miss
+			p.foot = r2.Vec{X: res.Foot.X, Y: res.Foot.Y}
+		}
+		p.lifted, p.height = res.HasHeight, res.HeightMiss
+	}
+	if r.Struck {
+		p.state = board.StruckOut
+	}
+	return p, true
+}
+
+// measure finds the box round the edge readings that count.
+func (sc *scene) measure() {
+	lo, hi := r2.Vec{X: math.Inf(1), Y: math.Inf(1)}, r2.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
+	for _, p := range sc.points {
+		if p.kind != board.Edge || p.state == board.StruckOut || p.state == board.Suspect {
+			continue
+		}
+		sc.haveStations = true
+		lo = r2.Vec{X: min(lo.X, p.at.X), Y: min(lo.Y, p.at.Y)}
+		hi = r2.Vec{X: max(hi.X, p.at.X), Y: max(hi.Y, p.at.Y)}
+	}
+	if sc.haveStations {
+		sc.stations = r2.Box{Min: lo, Max: hi}
+	}
+}
+
+// directions finds where each label goes: square to the outline where there is
+// one, else away from the middle of the stations.
+func (sc *scene) directions(m *board.Model) {
+	middle := r2.Scale(0.5, r2.Add(sc.stations.Min, sc.stations.Max))
+	for i := range sc.points {
+		p := &sc.points[i]
+		d := r2.Sub(p.at, middle)
+		switch {
+		case p.kind != board.Edge:
+			d = r2.Vec{X: 1, Y: 1}
+		case m != nil && m.Free != nil && m.Free.Curve != nil:
+			u, _ := m.Free.Curve.Nearest(p.at)
+			d = m.Free.Curve.Normal(u)
+		}
+		if n := r2.Norm(d); n > 1e-9 {
+			p.out = r2.Scale(1/n, d)
+		} else {
+			p.out = r2.Vec{Y: 1}
+		}
+	}
+}
+
+// takeShape takes the outline of a model: the finished one, or what is known.
+func (sc *scene) takeShape(m *board.Model) {
+	parts := stretchesOf(m)
+	for _, p := range parts {
+		sc.bands = append(sc.bands, p.band)
+	}
+	sc.made = m.MadeHalf
+	if m.MeasuredHalf != nil {
+		sc.shape = [][]r2.Vec{m.MeasuredHalf}
+		return
+	}
+	for _, p := range parts {
+		sc.shape = append(sc.shape, p.line)
+	}
+}
+
+// known is the standard deviation up to which a measured outline is drawn, mm.
+const known = 5.0
+
+// stretch is a run of points of the outline with the band of its uncertainty:
+// two standard deviations to either side, a closed loop.
+type stretch struct{ line, band []r2.Vec }
+
+// stretchesOf are the parts of the free outline that were measured: of its whole
+// length where there is no pane yet, of the measured half where there is one.
+func stretchesOf(m *board.Model) (parts []stretch) {
+	if m.Free == nil || m.Free.Curve == nil {
+		return nil
+	}
+	c := m.Free.Curve
+	_, end := c.Period()
+	params := append(c.Flatten(0.05), end)
+	if m.MeasuredHalf != nil {
+		params = params[:0]
+		for _, p := range m.MeasuredHalf {
+			u, _ := c.Nearest(p)
+			params = append(params, u)
+		}
+	}
+	var line, left, right []r2.Vec
+	flush := func() {
+		if len(line) > 1 {
+			slices.Reverse(right)
+			parts = append(parts, stretch{line, append(left, right...)})
+		}
+		line, left, right = nil, nil, nil
+	}
+	for _, u := range params {
+		sd := m.Free.SD(u)
+		if !(sd <= known) {
+			flush()
+			continue
+		}
+		p, d := c.At(u), r2.Scale(2*sd, c.Normal(u))
+		line = append(line, p)
+		left, right = append(left, r2.Add(p, d)), append(right, r2.Sub(p, d))
+	}
+	flush()
+	return parts
+}
+
+// findLine finds the centre line that is in use: as typed, else as found, else
+// the middle of the board for a job that will need one.
+func (sc *scene) findLine(s desk.State) {
+	mirror := s.Job.Mirror
+	if s.Model != nil && mirror == board.MirrorAuto {
+		mirror = s.Model.Mirror
+	}
+	if mirror == board.MirrorNone || !sc.haveStations {
+		return
+	}
+	l := line{level: sc.meanLevel()}
+	switch {
+	case s.Job.Plane != nil:
+		l.offset, l.skew, l.roll = s.Job.Plane.Offset.MM, s.Job.Plane.Skew.MM, s.Job.Plane.Roll.MM
+	case s.Model != nil && s.Model.Used != nil:
+		l.offset, l.skew, l.roll = s.Model.Used.Offset, s.Model.Used.Skew, s.Model.Used.Roll
+	default:
+		sc.guessed = true
+	}
+	sc.line = &l
+	if s.Job.Plane != nil && s.Model != nil && s.Model.Found != nil {
+		sc.found = &line{s.Model.Found.Offset, s.Model.Found.Skew, s.Model.Found.Roll, l.level}
+	}
+	over := 0.08 * (sc.stations.Max.Y - sc.stations.Min.Y)
+	if _, pitch := s.Job.Grid.Pitch(); pitch > 0 {
+		over = max(over, 0.55*pitch)
+	}
+	sc.lineEnds = [2]float64{sc.stations.Min.Y - over, sc.stations.Max.Y + over}
+}
+
+// meanLevel is y of the mean unstruck edge reading, where a typed offset holds.
+func (sc *scene) meanLevel() float64 {
+	sum, n := 0.0, 0
+	for _, p := range sc.points {
+		if p.kind == board.Edge && p.state != board.StruckOut {
+			sum, n = sum+p.at.Y, n+1
+		}
+	}
+	return sum / float64(max(n, 1))
+}
+
+// findChecks tells the stations on the half that is made.
+func (sc *scene) findChecks(m *board.Model) {
+	if m == nil || sc.line == nil || (m.Mirror != board.MirrorLeft && m.Mirror != board.MirrorRight) {
+		return
+	}
+	for i := range sc.points {
+		p := &sc.points[i]
+		right := p.at.X > sc.line.x(p.at.Y)
+		p.check = p.kind == board.Edge && right == (m.Mirror == board.MirrorLeft)
+	}
+}
+
+// find is the point of the reading with that index.
+func (sc *scene) find(index int) (point, bool) {
+	for _, p := range sc.points {
+		if p.index == index {
+			return p, true
+		}
+	}
+	return point{}, false
+}
+
+// box is what is shown when everything is: the drawn grid and every reading
+// that counts.
+func (sc *scene) box() r2.Box {
+	box := r2.Box{Min: r2.Vec{X: -500, Y: -100}, Max: r2.Vec{X: 500, Y: 700}}
+	if sc.job != nil {
+		if b, ok := sc.job.Grid.Bounds(); ok {
+			box = b
+		}
+	}
+	if sc.haveStations {
+		box.Min = r2.Vec{X: min(box.Min.X, sc.stations.Min.X), Y: min(box.Min.Y, sc.stations.Min.Y)}
+		box.Max = r2.Vec{X: max(box.Max.X, sc.stations.Max.X), Y: max(box.Max.Y, sc.stations.Max.Y)}
+	}
+	return box
+}

@@ -1,0 +1,321 @@
+// Package boardview is the picture of the board: the drawn grid with its labels,
+// every reading, the fitted outline and the centre line, drawn into one image.
+// It is a place to work in: stations and face heights are placed, moved and
+// typed there, and the centre line is dragged while the half that it would make
+// follows.
+//
+// A View holds no geometry of its own: it draws the state it was shown last and
+// hands every change to its Door. Zoom, selection and what is being dragged are
+// not part of the job. All methods belong to the GUI goroutine.
+package boardview
+
+import (
+	"image"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/widget"
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"panewright/app/desk"
+	"panewright/app/ui/look"
+	"panewright/app/ui/paint"
+	"panewright/board"
+)
+
+// Door is what the picture needs of the desk.
+type Door interface {
+	// State is how things stand now.
+	State() desk.State
+	// Edit changes the job as one step of undo.
+	Edit(name string, f func(*board.Job) error) error
+	// Consequence is what a centre line with the given offset (mm), skew and roll
+	// (degrees) would do; false where that is not known yet.
+	Consequence(offset, skew, roll float64) (board.Consequence, bool)
+}
+
+// Mode says what a click on the empty board does.
+type Mode int
+
+// The modes.
+const (
+	Select       Mode = iota // nothing is selected; a drag moves the picture
+	PlaceStation             // a station on the edge is placed there
+	PlaceFace                // a face point is placed there
+)
+
+// None is the index of no reading.
+const None = -1
+
+// View is the widget. Set the callbacks before it is shown.
+type View struct {
+	widget.BaseWidget
+
+	OnSelect  func(index int)                   // a reading was clicked, or the empty board (None)
+	OnHover   func(text string)                 // what lies under the pointer, in words; "" where nothing
+	OnDrag    func(c *board.Consequence)        // the centre line is being dragged; nil: let go
+	OnMenu    func(index int, at fyne.Position) // second button on a reading or on the board (None); at is on the canvas
+	OnRefused func(err error)                   // an edit made here was refused
+
+	door     Door
+	scene    *scene
+	path     string
+	lens     lens
+	size     fyne.Size
+	fitting  bool // the whole board is shown whenever something changes
+	mode     Mode
+	snap     float64
+	magnify  float64
+	selected int
+	selKey   key
+	hovered  int
+	pointer  r2.Vec // logical pixels
+	inside   bool   // the pointer is over the picture
+	gesture  gesture
+	entry    *entry
+	focused  bool
+
+	raster  *canvas.Raster
+	hint    *hint
+	preview *canvas.Circle
+	canvas  *paint.Canvas
+	fonts   typefaces
+}
+
+// New is a picture of the board of the job behind the door. Points snap to an
+// eighth of the grid's squares, and misses are drawn fifty times their size.
+func New(d Door) *View {
+	v := &View{door: d, snap: 1.0 / 8, magnify: 50, selected: None, hovered: None, fitting: true}
+	v.lens = lens{s: 1}
+	v.canvas, v.fonts = paint.New(1, 1), newTypefaces()
+	v.raster = canvas.NewRaster(v.paint)
+	v.raster.ScaleMode = canvas.ImageScalePixels
+	v.hint = newHint()
+	v.preview = canvas.NewCircle(nil)
+	v.preview.Hide()
+	v.scene = newScene(d.State())
+	v.ExtendBaseWidget(v)
+	return v
+}
+
+// Display draws a state. What is selected stays selected across edits; another job
+// is shown whole.
+func (v *View) Display(s desk.State) {
+	if s.Path != v.path {
+		v.path, v.fitting = s.Path, true
+		v.selected = None
+	}
+	v.scene = newScene(s)
+	v.selected = v.indexOf(v.selected, v.selKey)
+	if v.entry != nil {
+		if v.entry.index = v.indexOf(v.entry.index, v.entry.key); v.entry.index == None {
+			v.entry = nil
+		}
+	}
+	v.hovered = None
+	if v.fitting {
+		v.fit()
+	}
+	v.redraw()
+}
+
+// indexOf finds a reading again after an edit: where it was, else by its name.
+func (v *View) indexOf(index int, k key) int {
+	if v.scene.job == nil || index == None {
+		return None
+	}
+	all := v.scene.job.Readings
+	if index < len(all) && keyOf(all[index]) == k {
+		return index
+	}
+	for i, r := range all {
+		if keyOf(r) == k {
+			return i
+		}
+	}
+	return None
+}
+
+// Select marks a reading as selected, None for none, without calling OnSelect.
+func (v *View) Select(index int) {
+	if index == v.selected {
+		return
+	}
+	v.setSelected(index)
+	v.redraw()
+}
+
+func (v *View) setSelected(index int) {
+	v.selected = None
+	if j := v.scene.job; j != nil && index >= 0 && index < len(j.Readings) {
+		v.selected, v.selKey = index, keyOf(j.Readings[index])
+	}
+}
+
+// Selected is the index of the selected reading, None for none.
+func (v *View) Selected() int { return v.selected }
+
+// CentreOn selects a reading and moves the picture so that it can be seen well.
+func (v *View) CentreOn(index int) {
+	v.setSelected(index)
+	if p, ok := v.scene.find(index); ok {
+		at, w, h := v.lens.px(p.at), float64(v.size.Width), float64(v.size.Height)
+		if at.X < 0.1*w || at.X > 0.9*w || at.Y < 0.1*h || at.Y > 0.9*h {
+			v.fitting = false
+			v.lens = v.lens.moved(r2.Sub(r2.Vec{X: w / 2, Y: h / 2}, at))
+		}
+	}
+	v.redraw()
+}
+
+// SetMode chooses what a click on the empty board does.
+func (v *View) SetMode(m Mode) {
+	v.endEntry()
+	v.mode = m
+	v.point()
+	v.redraw()
+}
+
+// Mode is what a click on the empty board does.
+func (v *View) Mode() Mode { return v.mode }
+
+// SetSnap chooses the part of a grid square that placed and moved points snap
+// to: 1, 1/2, 1/4, 1/8, 1/10 …; 0 is free.
+func (v *View) SetSnap(part float64) {
+	v.snap = min(max(part, 0), 1)
+	v.redraw()
+}
+
+// Snap is the part of a grid square that points snap to.
+func (v *View) Snap() float64 { return v.snap }
+
+// SetMagnify chooses how many times their size misses are drawn; 0 hides them.
+func (v *View) SetMagnify(f float64) {
+	v.magnify = max(f, 0)
+	v.redraw()
+}
+
+// Magnify is how many times their size misses are drawn.
+func (v *View) Magnify() float64 { return v.magnify }
+
+// Fit shows the whole board, and keeps it shown until the person zooms or moves
+// the picture.
+func (v *View) Fit() {
+	v.fitting = true
+	v.fit()
+	v.redraw()
+}
+
+func (v *View) fit() {
+	const margin = boardBorder + 8
+	if v.size.Width > 0 && v.size.Height > 0 {
+		v.lens = fitted(v.scene.box(), float64(v.size.Width), float64(v.size.Height), margin)
+	}
+}
+
+// Zoom makes everything f times as large about the middle of the picture.
+func (v *View) Zoom(f float64) {
+	v.zoomAt(r2.Vec{X: float64(v.size.Width) / 2, Y: float64(v.size.Height) / 2}, f)
+}
+
+func (v *View) zoomAt(at r2.Vec, f float64) {
+	v.fitting = false
+	v.lens = v.lens.zoomed(at, f)
+	v.point()
+	v.redraw()
+}
+
+func (v *View) pan(d r2.Vec) {
+	v.fitting = false
+	v.lens = v.lens.moved(d)
+	v.redraw()
+}
+
+// redraw paints the picture anew.
+func (v *View) redraw() { v.raster.Refresh() }
+
+// resized keeps the middle of the picture where it is, or the whole board shown.
+func (v *View) resized(size fyne.Size) {
+	if size == v.size {
+		return
+	}
+	d := r2.Vec{X: float64(size.Width-v.size.Width) / 2, Y: float64(size.Height-v.size.Height) / 2}
+	v.size = size
+	if v.fitting {
+		v.fit()
+	} else {
+		v.lens = v.lens.moved(d)
+	}
+}
+
+// paint draws the picture, w by h device pixels.
+func (v *View) paint(w, h int) image.Image {
+	v.canvas.Resize(w, h)
+	w, h = v.canvas.Size()
+	k := 1.0
+	if v.size.Width > 0 {
+		k = float64(w) / float64(v.size.Width)
+	}
+	f := &frame{c: v.canvas, l: v.lens.times(k), k: k, w: float64(w), h: float64(h), col: look.Current(), fonts: v.fonts}
+	v.draw(f)
+	return v.canvas.Image()
+}
+
+// draw paints everything, from the board upward.
+func (v *View) draw(f *frame) {
+	sc := v.scene
+	if sc.job == nil {
+		f.c.Clear(f.col.Board)
+		return
+	}
+	part := 0.0
+	if v.mode != Select {
+		part = v.snap
+	}
+	f.grid(sc.job.Grid, part)
+	f.shape(sc)
+	if sc.found != nil {
+		f.found(*sc.found, *sc.line, sc.lineEnds)
+	}
+	if _, turning := v.gesture.(*turning); sc.line != nil && !turning {
+		fade := 1.0
+		if sc.guessed {
+			fade = 0.5
+		}
+		f.centre(*sc.line, sc.lineEnds, fade, v.mode == Select)
+	}
+	f.points(sc, v.selected, v.hovered, v.magnify)
+	f.legend(sc, v.magnify)
+	if v.gesture != nil {
+		v.gesture.draw(v, f)
+	}
+	if v.entry != nil {
+		v.drawEntry(f)
+	}
+}
+
+// CreateRenderer implements fyne.Widget.
+func (v *View) CreateRenderer() fyne.WidgetRenderer { return &renderer{v} }
+
+// renderer lays the overlays over the picture.
+type renderer struct{ v *View }
+
+func (r *renderer) Layout(size fyne.Size) {
+	r.v.resized(size)
+	r.v.raster.Move(fyne.NewPos(0, 0))
+	r.v.raster.Resize(size)
+	r.v.redraw()
+}
+
+func (r *renderer) MinSize() fyne.Size { return fyne.NewSize(240, 180) }
+
+func (r *renderer) Refresh() {
+	r.v.hint.recolour()
+	r.v.redraw()
+}
+
+func (r *renderer) Objects() []fyne.CanvasObject {
+	return append([]fyne.CanvasObject{r.v.raster, r.v.preview}, r.v.hint.objects()...)
+}
+
+func (r *renderer) Destroy() {}
