@@ -85,7 +85,6 @@ type Model struct {
 	// mirror, the half that was made; open polylines that share their ends.
 	// Without a made half MeasuredHalf is the whole loop, first point repeated.
 	MeasuredHalf, MadeHalf []r2.Vec
-	MeasuredSD, MadeSD     []float64 // mm, the outline's standard deviation at their points, square to it
 
 	usedWidth float64 // Consequence's width at the plane in use; 0 where there is none
 

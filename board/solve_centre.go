@@ -212,7 +212,7 @@ func (s *solve) find(guess geom.Plane) error {
 
 // levelRounds is how often the final fit is made: the frame is levelled first
 // by the stations, then by the edge that they gave.
-const levelRounds = 2
+const levelRounds = 3
 
 // along makes the final fit on a centre plane that is taken as it is.
 func (s *solve) along(p geom.Plane) error {

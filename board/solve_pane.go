@@ -61,13 +61,12 @@ func (s *solve) near(p r2.Vec) string {
 // silhouette at the height of the edge.
 func (s *solve) halves() {
 	back := s.m.BoardToGlass.Inverse()
-	lay := func(line []r2.Vec) (onBoard []r2.Vec, sd []float64) {
+	lay := func(line []r2.Vec) (onBoard []r2.Vec) {
 		for _, p := range line {
 			q := back.Apply(r3.Vec{X: p.X, Y: p.Y, Z: s.m.Pane.Upper.At(p.X, p.Y)})
 			onBoard = append(onBoard, r2.Vec{X: q.X, Y: q.Y})
-			sd = append(sd, s.m.OutlineSD(p))
 		}
-		return onBoard, sd
+		return onBoard
 	}
 	c := s.m.Pane.Outline
 	var loop []r2.Vec
@@ -82,8 +81,7 @@ func (s *solve) halves() {
 	case MirrorLeft:
 		made, measured = split(loop)
 	}
-	s.m.MeasuredHalf, s.m.MeasuredSD = lay(measured)
-	s.m.MadeHalf, s.m.MadeSD = lay(made)
+	s.m.MeasuredHalf, s.m.MadeHalf = lay(measured), lay(made)
 }
 
 // split cuts a closed loop (last point = first) that starts on x = 0 at the

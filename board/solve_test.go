@@ -108,14 +108,15 @@ func TestGlassFrame(t *testing.T) {
 		require.InDelta(t, 1, n.X, 1e-9, "X square to the centre plane")
 		require.InDelta(t, 0, m.BoardToGlass.Apply(m.Used.Point).X, 1e-6)
 		var edge []r3.Vec
-		lo, hi := m.Pane.UpperEdge.Period()
-		for i := range 600 {
-			edge = append(edge, m.Pane.UpperEdge.At(lo+(hi-lo)*float64(i)/600))
+		length := m.Pane.UpperEdge.Length()
+		for i := range 600 { // evenly round the edge
+			edge = append(edge, m.Pane.UpperEdge.At(m.Pane.UpperEdge.ParamAt(length*float64(i)/600)))
 		}
 		_, normal, err := geom.FitPlane(edge)
 		require.NoError(t, err)
 		require.InDelta(t, 0, normal.Y/normal.Z, 1e-4, "level fore and aft, rad")
 		// one smooth curve, square to the line where it crosses it
+		lo, hi := m.Pane.Outline.Period()
 		for _, u := range []float64{lo, (lo + hi) / 2} {
 			if p := m.Pane.Outline.At(u); math.Abs(p.X) < 1e-6 {
 				require.InDelta(t, 0, m.Pane.Outline.Tangent(u).Y, 1e-6)
