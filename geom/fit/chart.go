@@ -137,13 +137,23 @@ func (c *chart) curve(x []float64) (*geom.Curve, error) {
 	return geom.NewCurve(c.knots, ctrl)
 }
 
+// closest is the part of the mean distance between stations below which two
+// count as less than two: else marks nearly on top of each other would draw
+// knots so close together that bending between them is beyond arithmetic.
+const closest = 1.0 / 8
+
 // spreadKnots returns spans+1 knots over the length of a way whose stations
 // have the given rising positions (first 0, last the length): half of them
 // evenly along the way, half evenly among the stations, so that neither a
 // closely read corner nor a gap goes short.
 func spreadKnots(pos []float64, spans int) []float64 {
 	last := len(pos) - 1
-	share := func(i int) float64 { return 0.5*pos[i]/pos[last] + 0.5*float64(i)/float64(last) }
+	apart := closest * pos[last] / float64(last)
+	count := make([]float64, len(pos))
+	for i := range last {
+		count[i+1] = count[i] + min(1, (pos[i+1]-pos[i])/apart)
+	}
+	share := func(i int) float64 { return 0.5*pos[i]/pos[last] + 0.5*count[i]/count[last] }
 	knots := make([]float64, spans+1)
 	i := 0
 	for k := range knots {

@@ -35,6 +35,8 @@ type loopFit struct {
 	inv   *arrow    // inverse of the normal matrix
 	scale float64   // sd of the misses over the sd of the marks
 	dof   float64   // effective number of parameters
+
+	against float64 // −2 log evidence but for a constant, to compare fits to as many marks
 }
 
 const (
@@ -42,7 +44,7 @@ const (
 	settled     = 2e-3 // mm: change of a miss that ends the rounds
 	weak        = 0.05 // weight of a mark's distance along the edge
 	evenness    = 0.1  // share of the penalty along the tangent
-	mostDofs    = 0.7  // effective parameters a mark
+	mostDofs    = 0.9  // effective parameters a mark
 	wideStep    = 2.0  // of log lambda in the first search
 	narrowStep  = 0.7  // in later ones
 	firstLambda = -6.0 // log lambda where the first search starts
@@ -181,7 +183,7 @@ func (f *loopFit) system(readings []reading, search bool) (*system, error) {
 			return nil, errSingular
 		}
 		f.x, f.inv = x, a.inverse(denseInverse(a.corner, a.k))
-		f.dof = f.square()
+		f.dof, f.against = f.square(), crit-s.volume()
 		f.scale = math.Sqrt(s.rss(x) / max(1, float64(marks)-f.dof))
 		if f.dof <= mostDofs*float64(marks) {
 			return s, nil

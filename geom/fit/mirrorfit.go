@@ -22,7 +22,7 @@ type mirrorFit struct {
 	loop      *loopFit
 	sheet     *sheetFit // nil without heights
 	height    []int     // which marks, edge then face, are the sheet's points
-	pull      []float64 // Tukey's weight of each of the sheet's points
+	pull      []float64 // weight of each of the sheet's points, 0 … 1
 	cov       [3][3]float64
 	reordered bool
 }
@@ -31,7 +31,8 @@ const (
 	mirrorRounds = 14  // of feet, strengths and joint step
 	searches     = 5   // rounds that still choose the strengths of the penalties
 	trusting     = 3   // rounds before weights, while the plane may be far off
-	tukey        = 6.0 // sd at which a reading loses its pull
+	trusted      = 3.0 // sd up to which a reading pulls in full
+	gone         = 6.0 // sd from which it does not pull
 	boxMargin    = 60  // mm of face beyond the marks
 )
 
@@ -249,7 +250,7 @@ func (f *mirrorFit) run(ctx context.Context) error {
 			return err
 		}
 		if round >= trusting {
-			f.tukey(base)
+			f.temper(base)
 		}
 		search := round < searches
 		if f.sheet != nil {
@@ -275,14 +276,12 @@ func (f *mirrorFit) run(ctx context.Context) error {
 	return nil
 }
 
-// tukey weighs every reading by how far it misses.
-func (f *mirrorFit) tukey(base []float64) {
-	biweight := func(z float64) float64 {
-		if z >= tukey {
-			return 0
-		}
-		t := 1 - z*z/(tukey*tukey)
-		return t * t
+// temper weighs every reading by how far it misses: in full while it is within
+// the noise, then falling off as Tukey's biweight does.
+func (f *mirrorFit) temper(base []float64) {
+	pull := func(z float64) float64 {
+		t := min(1, max(0, (z-trusted)/(gone-trusted)))
+		return (1 - t*t) * (1 - t*t)
 	}
 	scale := func(z []float64) float64 { return max(0.7, 1.4826*median(z)) }
 	z := make([]float64, len(base))
@@ -291,7 +290,7 @@ func (f *mirrorFit) tukey(base []float64) {
 	}
 	s := scale(z)
 	for i := range z {
-		f.loop.w[i] = base[i] * biweight(z[i]/s)
+		f.loop.w[i] = base[i] * pull(z[i]/s)
 	}
 	if f.sheet == nil {
 		return
@@ -302,7 +301,7 @@ func (f *mirrorFit) tukey(base []float64) {
 	}
 	s = scale(z)
 	for i := range z {
-		f.pull[i] = biweight(z[i] / s)
+		f.pull[i] = pull(z[i] / s)
 	}
 }
 
@@ -393,7 +392,7 @@ func (f *mirrorFit) take(blocks []*block, inverse []float64) error {
 		return err
 	}
 	l.inv = blocks[0].a.inverse(inverse)
-	l.inv.scale(1 / (l.scale * l.scale))
+	l.inv.scale(1 / (l.scale * l.scale * reweighted * reweighted))
 	if s := f.sheet; s != nil {
 		s.x = blocks[1].rhs[:blocks[1].a.n]
 		if s.face, err = s.sheet.face(s.x); err != nil {
@@ -414,7 +413,7 @@ func (f *mirrorFit) planBlock(search bool) (*block, error) {
 	if err != nil {
 		return nil, err
 	}
-	per := 1 / (l.scale * l.scale)
+	per := 1 / (l.scale * l.scale * reweighted * reweighted)
 	b := &block{a: l.arrow(3)}
 	b.rhs = make([]float64, b.a.size())
 	n := b.a.n

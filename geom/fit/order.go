@@ -25,9 +25,14 @@ type ring struct {
 // stands unless it crosses or doubles back on itself; then the shortest closed
 // way is taken. The ring starts at the corner of mark 0.
 func newRing(p []r2.Vec, sd float64) *ring {
-	r := cluster(p, max(1, 2*sd, girthOfBox(p)/mostCorners))
+	near := max(1, 2*sd)
+	r := cluster(p, near)
+	if len(r.at) > mostCorners {
+		r = cluster(p, max(near, girthOfBox(p)/mostCorners))
+	}
+	tangled := r.doublesBack()
 	r.screen(sd)
-	if r.tangled() {
+	if tangled || r.crossesItself() {
 		r.untangle()
 		r.screen(sd)
 	}
@@ -144,18 +149,27 @@ func (r *ring) screen(sd float64) {
 	}
 }
 
-// tangled reports whether the polygon crosses itself, or doubles back at two
-// corners in a row, as it does when two neighbours have changed places. Spikes
-// do not count: they are slips, not a wrong order.
-func (r *ring) tangled() bool {
-	live := r.live()
-	n := len(live)
-	at := func(k int) r2.Vec { return r.at[live[k%n]] }
+// doublesBack reports whether the polygon turns sharply at two corners in a
+// row, as it does when two neighbours have changed places.
+func (r *ring) doublesBack() bool {
 	const back = 120 * math.Pi / 180
+	n := len(r.at)
+	at := func(k int) r2.Vec { return r.at[k%n] }
 	for k := range n {
 		if math.Abs(turn(at(k), at(k+1), at(k+2))) > back && math.Abs(turn(at(k+1), at(k+2), at(k+3))) > back {
 			return true
 		}
+	}
+	return false
+}
+
+// crossesItself reports whether the polygon does. Spikes do not count: they
+// are slips, not a wrong order.
+func (r *ring) crossesItself() bool {
+	live := r.live()
+	n := len(live)
+	at := func(k int) r2.Vec { return r.at[live[k%n]] }
+	for k := range n {
 		for l := k + 2; l < n; l++ {
 			if k == 0 && l == n-1 {
 				continue
@@ -209,7 +223,13 @@ func (r *ring) untangle() {
 	for k, i := range best {
 		at[k], marks[k] = r.at[i], r.marks[i]
 	}
-	r.at, r.marks, r.reordered = at, marks, true
+	r.at, r.marks = at, marks
+	n := len(best)
+	for k, i := range best { // the same way, or the same backwards, is no new order
+		if i != k && (n-i)%n != k {
+			r.reordered = true
+		}
+	}
 }
 
 // shorten exchanges stretches of a closed way (2-opt) and moves single corners

@@ -1,12 +1,15 @@
 package fit
 
 import (
+	"flag"
 	"math"
 	"math/rand/v2"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"panewright/geom"
 )
 
 // maker says what kind of pane newPane invents.
@@ -389,4 +392,104 @@ func (p *pane) topBottom(top bool) float64 {
 	}
 	a, b := p.corners[0]+p.half[0], p.corners[1]-p.half[1]
 	return a + 0.25*(b-a)
+}
+
+// panes is how many invented panes of each kind the measured tests take; the
+// bars hold for more too: go test -run Measured -panes 200.
+var panes = flag.Int("panes", 30, "invented panes of each kind in the measured tests")
+
+// kinds are the invented panes that outlines are judged on.
+var kinds = []struct {
+	name string
+	maker
+}{
+	{"round corners", maker{}},
+	{"soft corners, warped sides", soft},
+	{"lopsided", maker{lopsided: true}},
+}
+
+// source is the random source of one pane of a test.
+func source(test, pane int) *rand.Rand { return rand.New(rand.NewPCG(uint64(test), uint64(pane))) }
+
+// missesOf takes the distances of every step-th point of the true rim, moved
+// by f, from a curve, and each over the curve's stated sd there.
+func (p *pane) missesOf(o *Outline, f geom.Frame, step int) (d, z stat) {
+	for i := 0; i < len(p.rim); i += step {
+		q := f.Apply(p.rim[i])
+		u, e := o.Curve.Nearest(r2.Vec{X: q.X, Y: q.Y})
+		d, z = append(d, e), append(z, e/o.SD(u))
+	}
+	return d, z
+}
+
+// fromRim is the distance of a mark from the true rim in plan, to 0.5 mm.
+func (p *pane) fromRim(m Mark) float64 {
+	d := math.Inf(1)
+	for _, q := range p.rim {
+		d = math.Min(d, math.Hypot(q.X-m.P.X, q.Y-m.P.Y))
+	}
+	return d
+}
+
+// greatest is the largest absolute value.
+func (s stat) greatest() float64 {
+	var g float64
+	for _, x := range s {
+		g = math.Max(g, math.Abs(x))
+	}
+	return g
+}
+
+// boxOf is the box of the marks and a margin.
+func boxOf(marks []Mark, margin float64) r2.Box {
+	b := r2.Box{Min: marks[0].plan(), Max: marks[0].plan()}
+	for _, m := range marks {
+		b = widen(b, m.plan())
+	}
+	d := r2.Vec{X: margin, Y: margin}
+	return r2.Box{Min: r2.Sub(b.Min, d), Max: r2.Add(b.Max, d)}
+}
+
+// halfMarks reads what lies right of 80 mm left of the centre plane, out of m
+// stations all round.
+func (p *pane) halfMarks(rng *rand.Rand, m int, sigma float64) []Mark {
+	var out []Mark
+	for _, s := range p.stations(rng, m) {
+		if p.local(s).X > -80 {
+			out = append(out, read(rng, p.at(s), sigma))
+		}
+	}
+	return out
+}
+
+// checkMarks reads five stations on the left half: three on the side, one each
+// at bottom and top.
+func (p *pane) checkMarks(rng *rand.Rand, sigma float64) []Mark {
+	var out []Mark
+	for _, s := range []float64{p.leftSide(0.25), p.leftSide(0.5), p.leftSide(0.75), p.topBottom(false), p.topBottom(true)} {
+		out = append(out, read(rng, p.at(s), sigma))
+	}
+	return out
+}
+
+// probeMarks reads m places evenly round the edge.
+func (p *pane) probeMarks(rng *rand.Rand, m int, sigma float64) []Mark {
+	var out []Mark
+	for i := range m {
+		out = append(out, read(rng, p.at(p.girth()*float64(i)/float64(m)), sigma))
+	}
+	return out
+}
+
+// fromCurve is the greatest distance of the true rim, where the place in the
+// pane's own frame counts, from a curve.
+func (p *pane) fromCurve(c *geom.Curve, counts func(r2.Vec) bool) float64 {
+	var most float64
+	for i, q := range p.rim {
+		if counts(p.plan[i]) {
+			_, d := c.Nearest(r2.Vec{X: q.X, Y: q.Y})
+			most = math.Max(most, math.Abs(d))
+		}
+	}
+	return most
 }

@@ -166,39 +166,26 @@ func (f *sheetFit) spread(x, y float64) float64 {
 	return max(0, f.inv.form(f.at(x, y)))
 }
 
-// Bounds of leave-one-out screening of heights, as for the plan.
-const (
-	heightTooFar = 4.5
-	heightFloor  = 1.2 // mm
-)
-
 // screen sets slips in height aside one by one, the worst first, and fits
 // again; points once set aside come back where the face agrees.
 func (f *sheetFit) screen(ctx context.Context) error {
 	returned := make([]bool, len(f.p))
+	readings := make([]judged, len(f.p))
 	for range len(f.p) {
-		h := make([]float64, len(f.p))
 		var z []float64
 		for i, p := range f.p {
-			h[i] = f.spread(p.X, p.Y) / f.variance[i]
+			r := judged{f.miss[i], math.Sqrt(f.variance[i]), f.spread(p.X, p.Y) / f.variance[i]}
 			if !f.off[i] {
-				loo, u := leftOut(f.miss[i], math.Sqrt(f.variance[i]), h[i], false)
+				loo, u := leftOut(r.miss, r.sd, r.h, false)
 				z = append(z, math.Abs(loo)/u)
 			}
+			readings[i] = r
 		}
-		scale := max(0.5, 1.4826*median(z))
-		worst, most := -1, 1.0
-		back, least := -1, 1.0
-		for i, d := range f.miss {
-			loo, u := leftOut(d, scale*math.Sqrt(f.variance[i]), h[i], f.off[i])
-			z := math.Abs(loo) / u
-			switch {
-			case f.off[i] && !returned[i] && z/nearEnough < least:
-				back, least = i, z/nearEnough
-			case !f.off[i] && math.Abs(loo) > heightFloor && z/heightTooFar > most:
-				worst, most = i, z/heightTooFar
-			}
+		scale := robust(z)
+		for i := range readings {
+			readings[i].sd *= scale
 		}
+		worst, _, back := heightBounds.verdict(readings, f.off, returned)
 		switch {
 		case worst >= 0 && f.used() > leastHeights:
 			f.off[worst] = true

@@ -3,16 +3,34 @@ package fit
 import (
 	"context"
 	"math"
+	"slices"
 )
 
-// Bounds of leave-one-out screening. A reading is set aside when it misses the
+// bounds of leave-one-out screening. A reading is set aside when it misses the
 // fit made without it by more than tooFar of its own uncertainty there and by
-// more than a floor in mm; it comes back when it is nearer than nearEnough.
-const (
-	tooFar     = 4.2
-	nearEnough = 3.6
-	planFloor  = 1.6 // mm
+// more than floor in mm; it comes back when it is nearer than nearEnough.
+type bounds struct {
+	tooFar, nearEnough, floor float64
+}
+
+var (
+	planBounds   = bounds{4.2, 3.6, 1.6}
+	heightBounds = bounds{4.5, 3.6, 1.2}
 )
+
+const (
+	// alone is the leverage from which a reading stands so much alone that the
+	// others cannot judge it: a check station on a half that was not read.
+	alone = 0.95
+	// plain is the miss in mm from which a slip is not its neighbour's.
+	plain = 12.0
+)
+
+// judged is a reading in the light of the others.
+type judged struct {
+	miss, sd float64
+	h        float64 // leverage: the weighted variance of the fit at the reading
+}
 
 // leftOut is what a fit says of a reading that it did not use: the reading's
 // distance and the sd of that distance. A reading in use is taken out in
@@ -25,9 +43,12 @@ func leftOut(miss, sd, h float64, off bool) (loo, u float64) {
 	return miss / (1 - h), sd / math.Sqrt(1-h)
 }
 
-// robustScale is the sd of the misses over the marks' sd, by the median, which
-// a few slips do not move. It never falls below half of what was stated: a few
-// readings can agree by chance.
+// robust is the sd of readings over their stated sd, from their absolute
+// misses over the sd, by the median, which a few slips do not move. It never
+// falls below half of what was stated: a few readings can agree by chance.
+func robust(z []float64) float64 { return max(0.5, 1.4826*median(z)) }
+
+// robustScale is robust for the marks in use.
 func (f *loopFit) robustScale() float64 {
 	var z []float64
 	for i, d := range f.miss {
@@ -36,39 +57,103 @@ func (f *loopFit) robustScale() float64 {
 			z = append(z, math.Abs(d)*math.Sqrt(f.w[i]/(1-h)))
 		}
 	}
-	return max(0.5, 1.4826*median(z))
+	return robust(z)
+}
+
+// verdict looks through the readings for the one in use that misses the most,
+// and for the one set aside, and not yet returned, that fits the best; -1 for
+// none. It also tells the worst one's miss with itself left out.
+func (b bounds) verdict(readings []judged, off, returned []bool) (worst int, miss float64, back int) {
+	worst, back = -1, -1
+	most, least := 1.0, 1.0
+	for i, r := range readings {
+		loo, u := leftOut(r.miss, r.sd, r.h, off[i])
+		z := math.Abs(loo) / u
+		switch {
+		case off[i] && !returned[i] && z/b.nearEnough < least:
+			back, least = i, z/b.nearEnough
+		case !off[i] && r.h < alone && math.Abs(loo) > b.floor && z/b.tooFar > most:
+			worst, miss, most = i, loo, z/b.tooFar
+		}
+	}
+	return worst, miss, back
 }
 
 // screen sets slips aside one by one, the worst first, and fits again; marks
 // once set aside come back where the fit, made without them, agrees.
 func (f *loopFit) screen(ctx context.Context) error {
 	returned := make([]bool, len(f.p))
+	readings := make([]judged, len(f.p))
 	for range len(f.p) {
 		scale := f.robustScale()
-		worst, most := -1, 1.0
-		back, least := -1, 1.0
 		for i, d := range f.miss {
-			sd := scale / math.Sqrt(f.w[i])
-			loo, u := leftOut(d, sd, f.w[i]*f.variance(f.foot[i]), f.off[i])
-			z := math.Abs(loo) / u
-			switch {
-			case f.off[i] && !returned[i] && z/nearEnough < least:
-				back, least = i, z/nearEnough
-			case !f.off[i] && math.Abs(loo) > planFloor && z/tooFar > most:
-				worst, most = i, z/tooFar
-			}
+			readings[i] = judged{d, scale / math.Sqrt(f.w[i]), f.w[i] * f.variance(f.foot[i])}
 		}
+		worst, miss, back := planBounds.verdict(readings, f.off, returned)
+		var err error
 		switch {
+		case worst >= 0 && f.used() > leastMarks && math.Abs(miss) > plain:
+			err = f.without(ctx, worst)
 		case worst >= 0 && f.used() > leastMarks:
-			f.off[worst] = true
+			before, behind := f.neighbours(worst)
+			err = f.without(ctx, worst, before, behind)
 		case back >= 0:
 			f.off[back], returned[back] = false, true
+			err = f.run(ctx, again)
 		default:
 			return nil
 		}
-		if err := f.run(ctx, 4); err != nil {
+		if err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// again is the number of rounds after a mark was set aside or brought back.
+const again = 4
+
+// without sets one of the marks aside, whichever leaves the likelier fit: a
+// slip on the outside of a corner can make its neighbours look wrong.
+func (f *loopFit) without(ctx context.Context, marks ...int) error {
+	var best *loopFit
+	for _, i := range marks {
+		try := *f
+		try.off, try.foot, try.miss = slices.Clone(f.off), slices.Clone(f.foot), slices.Clone(f.miss)
+		try.off[i] = true
+		if err := try.run(ctx, again); err != nil {
+			return err
+		}
+		if best == nil || try.against < best.against {
+			best = &try
+		}
+	}
+	*f = *best
+	return nil
+}
+
+// neighbours are the marks in use next before and behind mark i.
+func (f *loopFit) neighbours(i int) (before, behind int) {
+	before, behind = -1, -1
+	for k, u := range f.foot {
+		if f.off[k] || k == i {
+			continue
+		}
+		if before < 0 || f.ahead(u, f.foot[i]) < f.ahead(f.foot[before], f.foot[i]) {
+			before = k
+		}
+		if behind < 0 || f.ahead(f.foot[i], u) < f.ahead(f.foot[i], f.foot[behind]) {
+			behind = k
+		}
+	}
+	return before, behind
+}
+
+// ahead is how far along the closed curve b lies ahead of a.
+func (f *loopFit) ahead(a, b float64) float64 {
+	lo, hi := f.curve.Period()
+	if b < a {
+		b += hi - lo
+	}
+	return b - a
 }

@@ -72,7 +72,7 @@ const (
 // takes check stations on the other, taped widths or centre marks; without
 // them nothing carries the plane, Determined is false and Why says what to
 // measure. Marks that look like slips in the free fit should be left out;
-// what still misses by many sd loses its pull (Tukey's weight at 6 sd).
+// what still misses by more than 3 sd loses its pull, all of it at 6 sd.
 //
 // Errors are *MarkError, ctx's, and the refusal of an outline that crosses
 // itself. Cost: some 40 ms for 100 edge marks and 60 heights, linear in both.
