@@ -39,7 +39,7 @@ func (s *solve) centre() error {
 	if s.m.Mirror == MirrorNone {
 		return s.plain()
 	}
-	if err := s.find(guess); err != nil {
+	if err := s.find(guess, side != MirrorBoth); err != nil {
 		var cannot cannotError
 		if !errors.As(err, &cannot) {
 			return err
@@ -169,7 +169,8 @@ func (s *solve) frameOn(p geom.Plane) (geom.Frame, error) {
 }
 
 // find fits the symmetric pane with the plane free, from whatever was measured.
-func (s *solve) find(guess geom.Plane) error {
+// half says that one half holds only a few stations.
+func (s *solve) find(guess geom.Plane, half bool) error {
 	frame, err := s.frameOn(guess)
 	if err != nil {
 		return err
@@ -190,7 +191,7 @@ func (s *solve) find(guess geom.Plane) error {
 	back := whole.Inverse()
 	plane := geom.Plane{Point: back.Apply(r3.Vec{}), Normal: back.Rotate(r3.Vec{X: 1})}
 	found := s.line(plane, f.Source)
-	if s.m.Mirror != MirrorBoth && found.Source == "outline" {
+	if half && found.Source == "outline" {
 		found.Source = "stations" // the few on the made half
 	}
 	// the fit's covariance is of the plane at the origin of its frame; move it

@@ -208,6 +208,13 @@ func (p *pack) pocketDrawing() *dxf.Drawing {
 	}
 	if k.Relief != nil {
 		curve(d, "relief", k.Relief)
+	} else if len(k.ReliefLoop) > 0 {
+		d.Polyline("relief", flat(k.ReliefLoop), true)
+	}
+	for _, c := range k.TooBigAt {
+		if len(c.Loop) > 0 {
+			d.Polyline("relief", flat(c.Loop), true)
+		}
 	}
 	b := k.Stock
 	d.Polyline("stock", []r3.Vec{at(b.Min), {X: b.Max.X, Y: b.Min.Y}, at(b.Max), {X: b.Min.X, Y: b.Max.Y}}, true)
