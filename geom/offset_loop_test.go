@@ -2,6 +2,7 @@ package geom
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -48,16 +49,44 @@ func roundTo(p r2.Vec, unit float64) r2.Vec {
 	return r2.Vec{X: math.Round(p.X/unit)*unit + 0, Y: math.Round(p.Y/unit) * unit}
 }
 
-// TestOffsetLoopJustTooTight: where the radius is a little less than the
-// distance the loop is very small, and cut away all the same.
+// TestOffsetLoopJustTooTight: where a corner's radius and the distance all but
+// agree, the loops are very small, several to a corner because the radius
+// wavers, and cut away all the same.
 func TestOffsetLoopJustTooTight(t *testing.T) {
 	c := screen(t)
 	least, _ := c.LeastRadius()
-	for _, more := range []float64{-1e-3, -1e-9, 0, 1e-9, 1e-6, 1e-4, 1e-3, 0.01, 0.1, 0.5, 1, 2, 3, 5} {
-		line, err := c.OffsetLoop(-least-more, 0.01)
+	for _, more := range []float64{-1e-3, -1e-9, 0, 1e-9, 1e-6, 1e-4, 1e-3, 0.01, 0.1, 0.5, 1, 2, 3} {
+		_, err := c.OffsetLoop(-least-more, 0.01)
 		require.NoError(t, err, "%g mm more", more)
-		assert.NoError(t, line.IsSimple())
 	}
+	for d := 29.9; d < 30.4; d += 0.023 {
+		for _, sag := range []float64{0.1, 0.01, 0.002} {
+			_, err := c.OffsetLoop(-d, sag)
+			require.NoError(t, err, "%g mm, sag %g", d, sag)
+		}
+	}
+}
+
+// TestVerifyLoop: the check of a finished loop finds what is wrong with it.
+func TestVerifyLoop(t *testing.T) {
+	p := parallel{roundCurve(t, 300), -20}
+	good := regular(600, 280)
+	require.NoError(t, p.verifyLoop(good, 0.01))
+	pushed := append(Polygon(nil), good...)
+	pushed[7] = r2.Scale(1.0001, pushed[7])
+	for says, line := range map[string]Polygon{
+		"nothing is left":   good[:2],
+		"misses":            pushed,
+		"crosses itself":    append(append(Polygon(nil), good...), good...),
+		"its distance by 4": regular(600, 320),
+	} {
+		var no *OffsetError
+		require.ErrorAs(t, p.verifyLoop(line, 0.01), &no)
+		assert.Contains(t, no.Reason, says)
+	}
+	backwards := append(Polygon(nil), good...)
+	slices.Reverse(backwards)
+	assert.ErrorContains(t, p.verifyLoop(backwards, 0.01), "nothing is left")
 }
 
 // TestOffsetLoopHollow: outward into a slot wider than twice the distance, the

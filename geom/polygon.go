@@ -14,7 +14,7 @@ type Polygon []r2.Vec
 // CrossingError tells that a closed line touches or crosses itself.
 type CrossingError struct {
 	At    r2.Vec // where, mm
-	Edges [2]int // the two edges
+	Edges [2]int // the two edges; of a curve, its two spans
 }
 
 func (e *CrossingError) Error() string {
