@@ -23,6 +23,9 @@ const (
 	// overlap is how far past a typed centre line readings still count to the
 	// measured half, mm.
 	overlap = 60
+	// bothHalves is the share of the stations that the lesser half must hold for
+	// both to count as measured.
+	bothHalves = 0.25
 	// openGap is the share of the way round that may lie between two
 	// neighbouring stations before the pane counts as measured in part.
 	openGap = 0.15
@@ -39,7 +42,7 @@ func (s *solve) centre() error {
 	if s.m.Mirror == MirrorNone {
 		return s.plain()
 	}
-	if err := s.find(guess, side != MirrorBoth); err != nil {
+	if err := s.find(guess); err != nil {
 		var cannot cannotError
 		if !errors.As(err, &cannot) {
 			return err
@@ -101,23 +104,36 @@ func (s *solve) guess() (geom.Plane, Mirror) {
 	if gap <= openGap*loop.Perimeter() {
 		x = loop.Centroid().X
 	}
-	left, right := 0, 0
-	for _, p := range loop {
-		if p.X < x {
+	m := s.mean()
+	plane := geom.NewPlane(r3.Vec{X: x, Y: m.Y, Z: m.Z}, 0, 0)
+	switch left := s.leftShare(plane); {
+	case left < bothHalves:
+		return plane, MirrorRight
+	case left > 1-bothHalves:
+		return plane, MirrorLeft
+	}
+	return plane, MirrorBoth
+}
+
+// leftShare is the share of the kept stations that lie left of a plane.
+func (s *solve) leftShare(p geom.Plane) float64 {
+	left, n := 0.0, 0.0
+	for k := range s.edge {
+		if !s.kept(k) {
+			continue
+		}
+		n++
+		if p.Dist(s.arris[k]) < 0 {
 			left++
-		} else {
-			right++
 		}
 	}
-	side := MirrorBoth
-	switch n := float64(left + right); {
-	case float64(left) < 0.25*n:
-		side = MirrorRight
-	case float64(right) < 0.25*n:
-		side = MirrorLeft
-	}
-	m := s.mean()
-	return geom.NewPlane(r3.Vec{X: x, Y: m.Y, Z: m.Z}, 0, 0), side
+	return left / max(n, 1)
+}
+
+// lesserShare is the share of the kept stations on the lesser side of a plane.
+func (s *solve) lesserShare(p geom.Plane) float64 {
+	left := s.leftShare(p)
+	return min(left, 1-left)
 }
 
 // typedPlane is the job's own centre plane.
@@ -169,8 +185,7 @@ func (s *solve) frameOn(p geom.Plane) (geom.Frame, error) {
 }
 
 // find fits the symmetric pane with the plane free, from whatever was measured.
-// half says that one half holds only a few stations.
-func (s *solve) find(guess geom.Plane, half bool) error {
+func (s *solve) find(guess geom.Plane) error {
 	frame, err := s.frameOn(guess)
 	if err != nil {
 		return err
@@ -191,7 +206,7 @@ func (s *solve) find(guess geom.Plane, half bool) error {
 	back := whole.Inverse()
 	plane := geom.Plane{Point: back.Apply(r3.Vec{}), Normal: back.Rotate(r3.Vec{X: 1})}
 	found := s.line(plane, f.Source)
-	if half && found.Source == "outline" {
+	if found.Source == "outline" && s.lesserShare(plane) < bothHalves {
 		found.Source = "stations" // the few on the made half
 	}
 	// the fit's covariance is of the plane at the origin of its frame; move it
@@ -213,7 +228,7 @@ func (s *solve) find(guess geom.Plane, half bool) error {
 
 // levelRounds is how often the final fit is made: the frame is levelled first
 // by the stations, then by the edge that they gave.
-const levelRounds = 3
+const levelRounds = 2
 
 // along makes the final fit on a centre plane that is taken as it is.
 func (s *solve) along(p geom.Plane) error {
