@@ -17,6 +17,7 @@ const (
 	lineOver    = 4.0  // how far a grid line is drawn past the last one it crosses
 	finestLines = 5.0  // lines nearer to each other than this are left out
 	finestSnap  = 9.0
+	roomySquare = 80.0
 )
 
 // grid paints the table, the board, its lines and their labels; part is the
@@ -29,6 +30,7 @@ func (f *frame) grid(g board.Grid, part float64) {
 		return
 	}
 	px, py := g.Pitch()
+	f.roomy = px*f.l.s > roomySquare*f.k
 	lo, hi := f.l.px(r2.Vec{X: lines.Min.X, Y: lines.Max.Y}), f.l.px(r2.Vec{X: lines.Max.X, Y: lines.Min.Y})
 	f.sheet(lo, hi)
 	over := lineOver * f.k

@@ -148,7 +148,7 @@ func (f *frame) reach(p point, magnify float64) r2.Vec {
 // label writes a reading's id beside it where there is room. Face readings are
 // labelled only where the squares are large, and when selected.
 func (f *frame) label(p point, selected bool, magnify float64) {
-	if p.kind == board.Face && !selected && p.state != board.Suspect && f.l.s/f.k < 0.9 {
+	if p.kind == board.Face && !selected && p.state != board.Suspect && !f.roomy {
 		return
 	}
 	at := f.l.px(p.at)

@@ -18,7 +18,9 @@ func (f *frame) shape(sc *scene) {
 		fade = 0.4
 	}
 	for _, b := range sc.bands {
-		f.c.Fill(paint.Fade(f.col.Band, fade), f.project(b))
+		if b.half*f.l.s > 0.6*f.col.Line*f.k { // else the line itself hides it
+			f.c.Fill(paint.Fade(f.col.Band, fade), f.project(b.band))
+		}
 	}
 	f.polyline(sc.made, false, f.dashed(f.col.Line, paint.Fade(f.col.Made, fade), paint.HiddenDash))
 	for _, part := range sc.shape {

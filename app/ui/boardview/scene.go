@@ -42,7 +42,7 @@ type scene struct {
 	points       []point
 	shape        [][]r2.Vec // finished outline, its measured half or all of it; without a pane, what is known of it
 	made         []r2.Vec   // made half
-	bands        [][]r2.Vec // of its uncertainty, closed loops
+	bands        []stretch  // of its uncertainty
 	line, found  *line      // in use; what the readings say, where another was typed
 	lineEnds     [2]float64 // y of the handles, lower and upper
 	guessed      bool       // the line is only the board's own middle
@@ -148,9 +148,7 @@ func (sc *scene) directions(m *board.Model) {
 // takeShape takes the outline of a model: the finished one, or what is known.
 func (sc *scene) takeShape(m *board.Model) {
 	parts := stretchesOf(m)
-	for _, p := range parts {
-		sc.bands = append(sc.bands, p.band)
-	}
+	sc.bands = parts
 	sc.made = m.MadeHalf
 	if m.MeasuredHalf != nil {
 		sc.shape = [][]r2.Vec{m.MeasuredHalf}
@@ -166,7 +164,10 @@ const known = 5.0
 
 // stretch is a run of points of the outline with the band of its uncertainty:
 // two standard deviations to either side, a closed loop.
-type stretch struct{ line, band []r2.Vec }
+type stretch struct {
+	line, band []r2.Vec
+	half       float64 // the band's greatest half width, mm
+}
 
 // stretchesOf are the parts of the free outline that were measured: of its whole
 // length where there is no pane yet, of the measured half where there is one.
@@ -185,12 +186,13 @@ func stretchesOf(m *board.Model) (parts []stretch) {
 		}
 	}
 	var line, left, right []r2.Vec
+	half := 0.0
 	flush := func() {
 		if len(line) > 1 {
 			slices.Reverse(right)
-			parts = append(parts, stretch{line, append(left, right...)})
+			parts = append(parts, stretch{line, append(left, right...), half})
 		}
-		line, left, right = nil, nil, nil
+		line, left, right, half = nil, nil, nil, 0
 	}
 	for _, u := range params {
 		sd := m.Free.SD(u)
@@ -199,7 +201,7 @@ func stretchesOf(m *board.Model) (parts []stretch) {
 			continue
 		}
 		p, d := c.At(u), r2.Scale(2*sd, c.Normal(u))
-		line = append(line, p)
+		line, half = append(line, p), max(half, 2*sd)
 		left, right = append(left, r2.Add(p, d)), append(right, r2.Sub(p, d))
 	}
 	flush()

@@ -40,7 +40,7 @@ func TestSceneOfAMirroredJob(t *testing.T) {
 	assert.GreaterOrEqual(t, checks, 5)
 	assert.Positive(t, suspects)
 	for _, b := range sc.bands {
-		for _, p := range b {
+		for _, p := range b.band {
 			assert.Greater(t, p.X, -60.0, "the band belongs to the measured half, mm")
 		}
 	}
