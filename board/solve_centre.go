@@ -20,7 +20,7 @@ const (
 	// centreMarkSD is the usual standard uncertainty of a mark on the pane that
 	// is believed to lie on the centre line, mm.
 	centreMarkSD = 1
-	// overlap is how far past a typed centre line readings still count to the
+	// overlap is how far past the centre line readings still count to the
 	// measured half, mm.
 	overlap = 60
 	// bothHalves is the share of the stations that the lesser half must hold for
@@ -130,10 +130,20 @@ func (s *solve) leftShare(p geom.Plane) float64 {
 	return left / max(n, 1)
 }
 
-// lesserShare is the share of the kept stations on the lesser side of a plane.
+// lesserShare is the share of the kept stations well clear of a plane that lie
+// on its lesser side.
 func (s *solve) lesserShare(p geom.Plane) float64 {
-	left := s.leftShare(p)
-	return min(left, 1-left)
+	left, right := 0.0, 0.0
+	for k := range s.edge {
+		switch d := p.Dist(s.arris[k]); {
+		case !s.kept(k):
+		case d < -overlap:
+			left++
+		case d > overlap:
+			right++
+		}
+	}
+	return min(left, right) / max(left+right, 1)
 }
 
 // typedPlane is the job's own centre plane.
