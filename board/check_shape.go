@@ -2,6 +2,7 @@ package board
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -104,28 +105,25 @@ func (c *checker) amounts() {
 		c.add(Place{List: "edge", Row: 1}, "x", "no-readings", "There are no readings yet: type x, y and height of the first station.")
 		return
 	case n < leastStations:
-		c.add(Place{List: "edge"}, "", "few-stations", "%s too few for an outline: read at least %d all round, usually 40 to 60, five to a corner.", stations(n), leastStations)
+		c.add(Place{List: "edge"}, "", "few-stations", "%s with x and y, too few for an outline: read at least %d all round, usually 40 to 60, five to a corner.", stations(n), leastStations)
 	}
 	switch {
 	case heights+face == 0:
 		c.add(Place{List: "face"}, "z", "no-heights", "There are no heights, so no face can be fitted: read the height at the stations and at the grid crossings under the glass.")
 	case lacking > 0:
-		c.remark(c.place[firstLacking], "z", "missing-height", "%s without a height, the first is %s: the face is fitted without them; read them where you can reach.", stations(lacking), c.job.Readings[firstLacking].ID)
+		c.remark(c.place[firstLacking], "z", "missing-height", "%s without a height, the first in this row: the face is fitted without them; read them where you can reach.", stations(lacking))
 	}
 	if face < usualFace && heights+face > 0 {
 		c.remark(Place{List: "face"}, "", "few-face-heights", "%d heights on the face are few, %d and more are usual: read the grid crossings under the glass, the middle first.", face, usualFace)
 	}
 }
 
-// stations counts stations with the verb's person left to the caller's words.
+// stations counts stations in words.
 func stations(n int) string {
-	switch n {
-	case 0:
-		return "No station is"
-	case 1:
-		return "One station is"
+	if n == 1 {
+		return "1 station"
 	}
-	return decimals(float64(n), 0) + " stations are"
+	return fmt.Sprintf("%d stations", n)
 }
 
 // shape tells stations in a line, face readings off the glass, and a half that
