@@ -7,7 +7,6 @@ import (
 	"fyne.io/fyne/v2/lang"
 	"gonum.org/v1/gonum/spatial/r2"
 
-	"panewright/app/ui/paint"
 	"panewright/board"
 )
 
@@ -157,7 +156,7 @@ func (f *frame) entryBox(at r2.Vec, text string, col colour, note string, noteCo
 	t := f.hair()
 	x0, y0, x1, y1 := pixel(lo.X), pixel(lo.Y), pixel(lo.X+w), pixel(lo.Y+h)
 	f.c.Rect(x0-t, y0-t, x1+t, y1+t, f.col.Selected)
-	f.c.Rect(x0, y0, x1, y1, paint.Fade(f.col.LabelBack, 2))
+	f.c.Rect(x0, y0, x1, y1, f.col.LabelBack)
 	base := lo.Y + 1.25*pad + big.Max.Y
 	f.text(f.fonts.number, entrySize, text, r2.Vec{X: lo.X + pad, Y: base}, r2.Vec{Y: 1}, col)
 	end := lo.X + pad

@@ -68,8 +68,7 @@ func (f *frame) project(pts []r2.Vec) []r2.Vec {
 	return out
 }
 
-// text writes s at a device position. It says how large the text is, in device
-// pixels; without a font nothing is written.
+// text writes s at a device position; without a font nothing is written.
 func (f *frame) text(font *paint.Font, size float64, s string, at, anchor r2.Vec, col colour) {
 	if face := f.face(font, size); face != nil {
 		f.c.Text(face, s, at, anchor, col)
