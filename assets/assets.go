@@ -28,23 +28,22 @@ func Translations() embed.FS { return translations }
 // Icon is the program's icon, a PNG drawn from icon.svg.
 func Icon() []byte { return icon }
 
-// Demo is the job file of a demo, by its letter: "a", "b" or "c".
-func Demo(letter string) ([]byte, error) {
-	names, err := fs.Glob(jobs, "jobs/demo-"+letter+"*.pane")
-	if err != nil {
-		return nil, fmt.Errorf("assets: demo %q: %w", letter, err)
-	}
-	if len(names) == 0 {
-		return nil, fmt.Errorf("assets: there is no demo %q: %w", letter, fs.ErrNotExist)
-	}
-	return fs.ReadFile(jobs, names[0])
+// demos are the files of the demo jobs, by their letter.
+var demos = map[string]string{
+	"a": "workshop-coupe-rear-screen.pane",
+	"b": "touring-saloon-windscreen.pane",
+	"c": "estate-quarter-window.pane",
 }
 
-// DemoName is the name that a demo's file has, without its folder.
-func DemoName(letter string) string {
-	names, err := fs.Glob(jobs, "jobs/demo-"+letter+"*.pane")
-	if err != nil || len(names) == 0 {
-		return ""
+// Demo is the job file of a demo, by its letter: "a", "b" or "c".
+func Demo(letter string) ([]byte, error) {
+	name, ok := demos[letter]
+	if !ok {
+		return nil, fmt.Errorf("assets: there is no demo %q: %w", letter, fs.ErrNotExist)
 	}
-	return path.Base(names[0])
+	return jobs.ReadFile(path.Join("jobs", name))
 }
+
+// DemoName is the name of a demo's file, without its folder; empty where there
+// is no such demo.
+func DemoName(letter string) string { return demos[letter] }

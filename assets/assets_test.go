@@ -37,6 +37,15 @@ func TestTranslationsAreFlatText(t *testing.T) {
 	}
 }
 
+func TestDemos(t *testing.T) {
+	for _, letter := range []string{"a", "b", "c"} {
+		data, err := assets.Demo(letter)
+		require.NoError(t, err, letter)
+		assert.True(t, json.Valid(data), letter)
+		assert.Contains(t, assets.DemoName(letter), ".pane")
+	}
+}
+
 func TestNoSuchDemo(t *testing.T) {
 	_, err := assets.Demo("z")
 	assert.ErrorIs(t, err, fs.ErrNotExist)

@@ -1,0 +1,251 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"panewright/board"
+)
+
+// The pane that is typed: an outline of four rounded corners, symmetric about
+// x = 3 mm, on a face arched both ways. Invented.
+const (
+	halfWidth, halfHeight = 600.0, 350.0
+	middle                = 400.0 // y of its centre
+	trueOffset            = 3.0
+)
+
+// height of the face at a point given from the true centre line.
+func height(x, y float64) float64 {
+	return 120 - x*x/(2*2900) - (y-middle)*(y-middle)/(2*5500)
+}
+
+// stations are n typed readings round the edge, clockwise from the bottom centre.
+func stations(n int) [][3]string {
+	var out [][3]string
+	for i := range n {
+		t := -math.Pi/2 - 2*math.Pi*float64(i)/float64(n)
+		c, s := math.Cos(t), math.Sin(t)
+		r := math.Pow(math.Pow(math.Abs(c/halfWidth), 3)+math.Pow(math.Abs(s/halfHeight), 3), -1.0/3)
+		x, y := r*c*(1-0.12*r*s/halfHeight), r*s+middle
+		out = append(out, typed(x, y))
+	}
+	return out
+}
+
+// heights are readings of the face at crossings of the grid.
+func heights() [][3]string {
+	var out [][3]string
+	for _, y := range []float64{150, 300, 450, 600} {
+		for _, x := range []float64{-400, -200, 0, 200, 400} {
+			out = append(out, typed(x, y))
+		}
+	}
+	return out
+}
+
+func typed(x, y float64) [3]string {
+	f := func(v float64) string { return strconv.FormatFloat(v, 'f', 1, 64) }
+	return [3]string{f(x + trueOffset), f(y), f(height(x, y))}
+}
+
+// enter is the rows as they are typed: Enter after every cell.
+func enter(rows [][3]string) string {
+	var b strings.Builder
+	for _, r := range rows {
+		for _, c := range r {
+			b.WriteString(c + "\n")
+		}
+	}
+	return b.String()
+}
+
+// TestEndToEnd works through a job in the real window: typing, the centre line,
+// saving, export, a power cut, and opening again.
+func TestEndToEnd(t *testing.T) {
+	s := newScreen(t, 1920, 1080)
+	file := filepath.Join(t.TempDir(), "rear.pane")
+	w := s.open("light", file)
+	w.resize(1280, 800)
+	edge, face := stations(40), heights()
+	run := func(name string, f func(t *testing.T, w *window)) {
+		require.True(t, t.Run(name, func(t *testing.T) { f(t, w.with(t)) }), "the rest needs this")
+	}
+
+	run("a new job begins at the first station's x", func(t *testing.T, w *window) {
+		st := w.state()
+		assert.Contains(t, st.Title, "rear.pane")
+		assert.Contains(t, st.Title, "panewright")
+		assert.Equal(t, "mm", st.Unit)
+		assert.Equal(t, []any{"edge", 0, 1}, []any{st.List, st.Row, st.Col})
+		assert.Empty(t, st.Readings)
+	})
+	run("nothing that is typed is lost", func(t *testing.T, w *window) {
+		w.text(enter(edge))
+		st := w.wait("the stations", func(s state) bool { return len(s.rows("edge")) == len(edge) && s.Row == len(edge) })
+		assert.Equal(t, edge, st.rows("edge"))
+		w.keys("alt+2")
+		w.text(enter(face))
+		st = w.wait("the heights", func(s state) bool { return len(s.rows("face")) == len(face) && s.Row == len(face) })
+		assert.Equal(t, face, st.rows("face"))
+		assert.Equal(t, edge, st.rows("edge"))
+	})
+	run("the centre line is found", func(t *testing.T, w *window) {
+		st := w.wait("a centre line", func(s state) bool { return s.Current && s.Used != nil })
+		assert.InDelta(t, trueOffset, st.Used.Offset, 0.5, "mm")
+		assert.InDelta(t, 0, st.Used.Skew, 0.1, "degrees")
+	})
+	run("save", func(t *testing.T, w *window) {
+		w.keys("ctrl+s")
+		w.wait("the saving", func(s state) bool { return s.Saved })
+		j, notes, err := board.Load(file)
+		require.NoError(t, err)
+		assert.Empty(t, notes)
+		var got [][3]string
+		for _, i := range j.Indices(board.Edge) {
+			r := j.Readings[i]
+			got = append(got, [3]string{r.X.Text, r.Y.Text, r.Z.Text})
+		}
+		assert.Equal(t, edge, got)
+	})
+	run("the centre line is dragged and nudged", dragAndNudge)
+	run("export", export)
+	run("after a power cut nothing typed is missing", func(t *testing.T, w *window) { powerCut(t, w, file, edge) })
+}
+
+// onBoard turns board millimetres into a place in the window, worked out from
+// what the status line says of two places of the pointer.
+func onBoard(t *testing.T, w *window) func(x, y float64) (float64, float64) {
+	t.Helper()
+	at := w.state().At
+	where := regexp.MustCompile(`(-?[\d.]+), (-?[\d.]+) mm`)
+	read := func(px, py float64) (x, y float64) {
+		w.move(px, py)
+		st := w.wait("the place under the pointer", func(s state) bool { return where.MatchString(s.Status) })
+		m := where.FindStringSubmatch(st.Status)
+		x, _ = strconv.ParseFloat(m[1], 64)
+		y, _ = strconv.ParseFloat(m[2], 64)
+		return x, y
+	}
+	ax, ay := at[0]+0.2*at[2], at[1]+0.3*at[3]
+	bx, by := at[0]+0.8*at[2], at[1]+0.7*at[3]
+	x0, y0 := read(ax, ay)
+	x1, y1 := read(bx, by)
+	require.NotEqual(t, x0, x1)
+	return func(x, y float64) (float64, float64) {
+		return ax + (x-x0)/(x1-x0)*(bx-ax), ay + (y-y0)/(y1-y0)*(by-ay)
+	}
+}
+
+func dragAndNudge(t *testing.T, w *window) {
+	before := w.state().Used
+	require.NotNil(t, before)
+	place := onBoard(t, w)
+	x0, y0 := place(before.Offset, 500)
+	x1, _ := place(before.Offset+30, 500)
+	w.drag(x0, y0, x1, y0)
+	st := w.wait("the moved centre line", func(s state) bool { return s.Typed && s.Current && s.Used != nil })
+	moved := st.Used.Offset
+	assert.InDelta(t, before.Offset+30, moved, 4, "mm: a few pixels of the picture")
+	assert.Equal(t, "centre line", st.Step, "dragging opens the step")
+	assert.NotEmpty(t, st.Undo)
+	assert.False(t, st.Saved)
+
+	w.keys("alt+Right")
+	w.wait("the nudge", func(s state) bool { return s.Current && math.Abs(s.Used.Offset-moved-0.1) < 0.01 })
+	w.keys("ctrl+z")
+	w.wait("undo", func(s state) bool { return s.Current && math.Abs(s.Used.Offset-moved) < 0.01 && s.Redo != "" })
+	w.keys("ctrl+shift+z")
+	w.wait("redo", func(s state) bool { return s.Current && math.Abs(s.Used.Offset-moved-0.1) < 0.01 && s.Redo == "" })
+	w.keys("ctrl+z", "ctrl+z")
+	w.wait("undo of the drag", func(s state) bool { return s.Current && !s.Typed })
+	w.keys("ctrl+y")
+	w.wait("redo of the drag", func(s state) bool { return s.Current && s.Typed })
+	w.keys("ctrl+u")
+	w.wait("the found line", func(s state) bool {
+		return s.Current && !s.Typed && s.Used != nil && math.Abs(s.Used.Offset-before.Offset) < 0.01
+	})
+}
+
+func export(t *testing.T, w *window) {
+	dir := filepath.Join(t.TempDir(), "out")
+	w.keys("ctrl+e")
+	w.wait("the question", func(s state) bool { return s.Dialog == "export" })
+	w.keys("ctrl+a")
+	w.text(dir + "\n")
+	st := w.wait("the files", func(s state) bool { return len(s.Exported) > 0 })
+	for _, name := range []string{"summary.json", "readings.csv", "outline.dxf", "outline-r12.dxf", "glass.stl", "pocket.stl", "pocket.dxf"} {
+		assert.Contains(t, st.Exported, name)
+		info, err := os.Stat(filepath.Join(dir, name))
+		if assert.NoError(t, err, name) {
+			assert.Positive(t, info.Size(), name)
+		}
+	}
+	w.keys("Return")
+	w.wait("the end of the dialog", func(s state) bool { return s.Dialog == "" })
+}
+
+func powerCut(t *testing.T, w *window, file string, edge [][3]string) {
+	w.keys("alt+1", "ctrl+End", "Home")
+	more := [][3]string{{"1.5", "50", "7 3/8"}, {"-2", "51", "8"}}
+	w.text(enter(more))
+	all := append(edge[:len(edge):len(edge)], more...)
+	w.wait("the last stations", func(s state) bool { return len(s.rows("edge")) == len(all) && s.Row == len(all) })
+	w.kill()
+
+	w = w.open("light", file)
+	st := w.state()
+	assert.Equal(t, "recovered", st.Dialog)
+	assert.Equal(t, all, st.rows("edge"))
+	assert.False(t, st.Saved)
+	w.keys("Return")
+	w.wait("the window under the message", func(s state) bool { return s.Dialog == "" })
+	w.keys("ctrl+z")
+	st = w.wait("undo of a brought-back edit", func(s state) bool { return s.Redo != "" })
+	assert.Len(t, st.rows("edge"), len(all))
+	w.keys("ctrl+y", "ctrl+s")
+	w.wait("the saving", func(s state) bool { return s.Saved && len(s.rows("edge")) == len(all) })
+	w.kill()
+
+	w = w.open("light", file)
+	st = w.state()
+	assert.Empty(t, st.Dialog, "nothing to bring back after a save")
+	assert.Equal(t, all, st.rows("edge"))
+	w.kill()
+}
+
+// TestEndToEndPictures takes a picture of every step of a demo job, light and
+// dark, in two sizes, and checks that each step opens.
+func TestEndToEndPictures(t *testing.T) {
+	s := newScreen(t, 1920, 1080)
+	for _, theme := range []string{"light", "dark"} {
+		w := s.open(theme, "-demo")
+		w.wait("the shape", func(s state) bool { return s.Current })
+		for _, size := range [][2]int{{1280, 800}, {1920, 1080}} {
+			w.resize(size[0], size[1])
+			for i, step := range []string{"board", "readings", "centre line", "shape", "fit check", "hand-over"} {
+				w.keys(fmt.Sprintf("ctrl+%d", i+1))
+				st := w.wait(step, func(s state) bool { return s.Step == step && s.Current })
+				assert.NotEmpty(t, st.Headline, step)
+				time.Sleep(150 * time.Millisecond)
+				w.shot(fmt.Sprintf("%s-%d-%d-%s", theme, size[0], i+1, strings.ReplaceAll(step, " ", "-")))
+			}
+			w.keys("ctrl+shift+b")
+			w.wait("the solid view", func(s state) bool { return s.Picture == "solid" })
+			time.Sleep(500 * time.Millisecond)
+			w.shot(fmt.Sprintf("%s-%d-7-solid", theme, size[0]))
+			w.keys("ctrl+b")
+		}
+		w.kill()
+	}
+}

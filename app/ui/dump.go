@@ -1,0 +1,171 @@
+package ui
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"fyne.io/fyne/v2"
+
+	"panewright/board"
+)
+
+// dump is the visible state of the window as tests read it.
+type dump struct {
+	Title    string         `json:"title"`
+	Path     string         `json:"path"`
+	Job      string         `json:"job"`
+	Unit     string         `json:"unit"`
+	Saved    bool           `json:"saved"`
+	Solving  bool           `json:"solving"`
+	Current  bool           `json:"current"` // the model belongs to the job
+	Step     string         `json:"step"`
+	Picture  string         `json:"picture"`
+	List     string         `json:"list"`
+	Row      int            `json:"row"`
+	Col      int            `json:"col"`
+	Typing   *string        `json:"typing"`
+	Focus    string         `json:"focus"`
+	Dialog   string         `json:"dialog"`
+	Status   string         `json:"status"`
+	Headline string         `json:"headline"`
+	Undo     string         `json:"undo"`
+	Redo     string         `json:"redo"`
+	Notes    []string       `json:"notes"`
+	Readings []dumpReading  `json:"readings"`
+	Tapes    []dumpTape     `json:"tapes"`
+	Troubles []string       `json:"troubles"`
+	Used     *dumpLine      `json:"centre_line"`
+	Found    *dumpLine      `json:"centre_line_found"`
+	Typed    bool           `json:"centre_line_typed"`
+	Why      string         `json:"why"`
+	WhyNot   string         `json:"why_not_found"`
+	Figures  *board.Figures `json:"figures"`
+	Exported []string       `json:"exported"`
+	Picture0 [4]float32     `json:"picture_at"` // x, y, width and height of the picture in the window
+}
+
+type dumpReading struct {
+	Kind   string  `json:"kind"`
+	ID     string  `json:"id"`
+	X      string  `json:"x"`
+	Y      string  `json:"y"`
+	Z      string  `json:"z"`
+	SD     string  `json:"sd"`
+	Note   string  `json:"note"`
+	Set    string  `json:"set"`
+	State  string  `json:"state"`
+	Reason string  `json:"reason"`
+	Miss   float64 `json:"miss_mm"`
+}
+
+type dumpTape struct {
+	How    string `json:"how"`
+	From   string `json:"from"`
+	To     string `json:"to"`
+	Length string `json:"length"`
+}
+
+type dumpLine struct {
+	Offset float64 `json:"offset_mm"`
+	Skew   float64 `json:"skew_deg"`
+	Roll   float64 `json:"roll_deg"`
+	Source string  `json:"source"`
+}
+
+func lineOf(c *board.CentreLine) *dumpLine {
+	if c == nil {
+		return nil
+	}
+	return &dumpLine{c.Offset, c.Skew, c.Roll, c.Source}
+}
+
+// dump is the visible state now.
+func (w *Window) dump() dump {
+	s := w.state
+	d := dump{
+		Title: w.win.Title(), Path: s.Path, Job: s.Job.Name, Unit: s.Job.Unit.String(),
+		Saved: s.Saved, Solving: s.Solving, Current: s.Current(),
+		Step: stepKeys[w.step], Picture: "board", List: listKeys[w.lists.open],
+		Status: w.status.text.Text, Headline: w.headline(), Undo: s.Undo, Redo: s.Redo, Notes: s.Notes,
+		Typed: s.Job.Plane != nil, Readings: []dumpReading{}, Tapes: []dumpTape{},
+	}
+	if w.solidShown {
+		d.Picture = "solid"
+	}
+	d.Row, d.Col = w.lists.sheet().Cursor()
+	if text, on := w.lists.sheet().Typing(); on {
+		d.Typing = &text
+	}
+	if f := w.win.Canvas().Focused(); f != nil {
+		d.Focus = fmt.Sprintf("%T", f)
+	}
+	switch {
+	case w.browsing != nil:
+		d.Dialog = "browse"
+	case w.top() != nil:
+		d.Dialog = w.top().name
+	}
+	for i, r := range s.Job.Readings {
+		row := dumpReading{
+			Kind: r.Kind.String(), ID: r.ID, X: r.X.Text, Y: r.Y.Text, Z: r.Z.Text, SD: r.SD.Text,
+			Note: r.Note, Set: r.Set, Reason: r.Reason,
+		}
+		if res := result(s, i); res != nil {
+			row.State, row.Miss = res.State.String(), res.Miss
+		}
+		if r.Struck {
+			row.State = board.StruckOut.String()
+		}
+		d.Readings = append(d.Readings, row)
+	}
+	for _, t := range s.Job.Tapes {
+		d.Tapes = append(d.Tapes, dumpTape{t.How.String(), t.From, t.To, t.Length.Text})
+	}
+	for _, t := range w.troubles {
+		d.Troubles = append(d.Troubles, t.text)
+	}
+	if m := s.Model; m != nil {
+		d.Used, d.Found, d.Why, d.WhyNot, d.Figures = lineOf(m.Used), lineOf(m.Found), m.Why, m.WhyNotFound, &m.Figures
+	}
+	if w.exported != nil {
+		d.Exported = w.exported.files
+	}
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(w.picture)
+	d.Picture0 = [4]float32{at.X, at.Y, w.picture.Size().Width, w.picture.Size().Height}
+	return d
+}
+
+// headline is the first thing that the open panel says.
+func (w *Window) headline() string {
+	switch p := w.panels[w.step].(type) {
+	case *boardPanel:
+		return p.head.Text
+	case *readingsPanel:
+		return p.head.Text
+	case *centrePanel:
+		return p.head.Text
+	case *shapePanel:
+		return p.head.Text
+	case *fitPanel:
+		return p.head.Text
+	case *handoverPanel:
+		return p.head.Text
+	}
+	return ""
+}
+
+// writeDump writes the visible state to a file, whole or not at all.
+func (w *Window) writeDump(path string) {
+	data, err := json.MarshalIndent(w.dump(), "", " ")
+	if err == nil {
+		tmp := filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".tmp")
+		if err = os.WriteFile(tmp, data, 0o644); err == nil {
+			err = os.Rename(tmp, path)
+		}
+	}
+	if err != nil {
+		fyne.LogError("state file", err)
+	}
+}

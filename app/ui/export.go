@@ -1,0 +1,154 @@
+package ui
+
+import (
+	"context"
+	"errors"
+	"path/filepath"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
+	"fyne.io/fyne/v2/widget"
+
+	"panewright/app/desk"
+	"panewright/app/handover"
+)
+
+// exporting is one writing of the hand-over files, from the choice of the
+// folder to the list of what was written.
+type exporting struct {
+	w      *Window
+	entry  *field
+	bar    *widget.ProgressBar
+	say    *widget.Label
+	list   *widget.Label
+	scroll *container.Scroll
+	modal  *modal
+	cancel context.CancelFunc
+	force  bool
+	done   bool
+}
+
+// export asks for a folder and writes the hand-over files there.
+func (w *Window) export() {
+	if w.busy() || !w.lists.sheet().Commit() {
+		return
+	}
+	w.commitField()
+	e := &exporting{w: w, bar: widget.NewProgressBar(), say: wrapped(""), list: widget.NewLabel("")}
+	e.entry = newField(true, nil, w.key)
+	dir := w.startDir() + fileName(w.state.Job.Name) + " " + lang.L("hand-over")
+	if w.exported != nil {
+		dir = w.exported.dir
+	}
+	e.entry.SetText(filepath.Clean(dir))
+	e.entry.shown = e.entry.Text
+	browse := newButton(lang.L("Browse…"), func() { w.browse(true, e.entry) })
+	e.bar.Hide()
+	e.scroll = container.NewVScroll(e.list)
+	e.scroll.SetMinSize(fyne.NewSize(0, 260))
+	e.scroll.Hide()
+	setText(e.say, shortCaution())
+	content := container.NewVBox(
+		widget.NewLabel(lang.L("Folder for the files")),
+		container.NewBorder(nil, nil, nil, browse, e.entry), e.entry.fault, e.say, e.bar, e.scroll)
+	e.modal = w.ask("export", lang.L("Hand-over files of {{.Job}}", map[string]any{"Job": w.state.Job.Name}),
+		content, e.entry, answer{lang.L("Export"), e.run}, answer{cancelWord(), e.stop})
+	browse.onEsc = e.modal.escape
+	e.modal.resize(fyne.NewSize(640, 0))
+}
+
+// run begins the writing; once it is done it closes.
+func (e *exporting) run() bool {
+	if e.done || e.cancel != nil {
+		return e.done
+	}
+	dir := cleanPath(e.entry.Text)
+	if dir == "" {
+		return false
+	}
+	s := e.w.desk.State()
+	ctx, cancel := context.WithCancel(context.Background())
+	e.cancel = cancel
+	e.entry.setFault("")
+	e.entry.Disable()
+	e.modal.buttons[0].Disable()
+	e.w.win.Canvas().Focus(e.modal.keys)
+	e.bar.SetValue(0)
+	e.bar.Show()
+	setText(e.say, lang.L("Writing…"))
+	force := e.force
+	go func() {
+		files, err := s.Export(ctx, dir, force, func(stage string, done float64) {
+			e.w.post(func() { e.progress(stage, done) })
+		})
+		e.w.post(func() { e.finished(s, dir, files, err) })
+	}()
+	return false
+}
+
+func (e *exporting) progress(stage string, done float64) {
+	if e.cancel == nil {
+		return
+	}
+	e.bar.SetValue(done)
+	if stage != "" {
+		setText(e.say, lang.L("Writing… {{.Stage}}", map[string]any{"Stage": stage}))
+	}
+}
+
+// finished lists what was written, or says why nothing was.
+func (e *exporting) finished(s desk.State, dir string, files []string, err error) {
+	cancelled := e.cancel == nil
+	if !cancelled {
+		e.cancel()
+		e.cancel = nil
+	}
+	e.bar.Hide()
+	e.entry.Enable()
+	e.modal.buttons[0].Enable()
+	if cancelled {
+		return
+	}
+	if err != nil {
+		setText(e.say, shortCaution())
+		e.entry.setFault(plain(err))
+		e.offerForce(err)
+		e.w.win.Canvas().Focus(e.entry)
+		return
+	}
+	e.done = true
+	e.w.exported = &exportResult{job: s.Job, dir: dir, files: files}
+	e.w.refresh()
+	setText(e.say, lang.L("{{.N}} files written. Check every dimension on the real glass before cutting material.", map[string]any{"N": len(files)}))
+	e.list.SetText(strings.Join(files, "\n"))
+	e.scroll.Show()
+	e.modal.buttons[0].SetText(closeWord())
+	e.modal.buttons[1].Hide()
+	e.modal.resize(fyne.NewSize(640, 0))
+}
+
+// offerForce lets a second press write beside files that are not ours.
+func (e *exporting) offerForce(err error) {
+	if !foreignFiles(err) {
+		return
+	}
+	e.force = true
+	e.modal.buttons[0].SetText(lang.L("Write there anyway"))
+}
+
+// stop gives the writing up, or closes.
+func (e *exporting) stop() bool {
+	if e.cancel == nil {
+		return true
+	}
+	e.cancel()
+	e.cancel = nil
+	setText(e.say, lang.L("Given up. What was written before stays as it was."))
+	return false
+}
+
+// foreignFiles says whether an export was refused because the folder holds
+// files that are not of this job.
+func foreignFiles(err error) bool { return errors.Is(err, handover.ErrOccupied) }

@@ -1,0 +1,203 @@
+package ui
+
+import (
+	"slices"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
+	"fyne.io/fyne/v2/widget"
+
+	"panewright/app/desk"
+	"panewright/app/ui/sheet"
+	"panewright/board"
+)
+
+// The lists, in the order of their tabs.
+const (
+	listEdge = iota
+	listFace
+	listOthers
+	listTapes
+	listCount
+)
+
+// listKeys are the lists' names in the state that tests read.
+var listKeys = [listCount]string{"edge", "face", "others", "tapes"}
+
+// lists is the left side of the window: a sheet for each list, one in view.
+type lists struct {
+	content *fyne.Container
+	strip   *strip
+	down    *widget.Check
+	sheets  [listCount]*sheet.Sheet
+	models  [listCount]sheet.Model
+	open    int
+	canvas  func() fyne.Canvas
+
+	onSelect func(reading int) // the cursor stands on another reading; -1: on none
+}
+
+// newLists makes the sheets. say is told what is to be said of the cell under
+// the cursor.
+func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), menu func(at fyne.Position)) *lists {
+	l := &lists{canvas: canvas, models: [listCount]sheet.Model{edgeList(d), faceList(d), otherList(d), &tapeList{door: d}}}
+	l.strip = newStrip(l.words(nil), l.choose)
+	l.down = widget.NewCheck(lang.L("Enter moves down"), func(on bool) {
+		for _, s := range l.sheets {
+			s.Down = on
+		}
+	})
+	stack := container.NewStack()
+	for i := range l.sheets {
+		s := sheet.New(l.models[i])
+		s.OnNote = func(text string, tint sheet.Tint) {
+			if l.open == i {
+				say(text, tint)
+			}
+		}
+		s.OnMove = func(int, int) { l.moved() }
+		s.OnMenu = func(_ int, at fyne.Position) { menu(at) }
+		s.Hide()
+		l.sheets[i] = s
+		stack.Add(s)
+	}
+	l.sheets[listEdge].Show()
+	l.strip.show(listEdge)
+	head := container.NewVBox(l.strip.row, l.down)
+	l.content = container.NewBorder(head, nil, nil, nil, stack)
+	return l
+}
+
+// words are the tabs' names with the number of rows in each.
+func (l *lists) words(j *board.Job) []string {
+	words := []string{lang.L("Edge"), lang.L("Face"), lang.L("Others"), lang.L("Tapes")}
+	for i := range words {
+		if n := l.rows(j, i); n > 0 {
+			words[i] += " " + number(j, float64(n), 0)
+		}
+	}
+	return words
+}
+
+func (l *lists) rows(j *board.Job, list int) int {
+	if j == nil {
+		return 0
+	}
+	return l.models[list].Rows()
+}
+
+// sheet is the one in view.
+func (l *lists) sheet() *sheet.Sheet { return l.sheets[l.open] }
+
+// choose brings a list into view and puts the focus on it.
+func (l *lists) choose(i int) {
+	if l.open != i {
+		l.sheet().Commit()
+		l.sheet().Hide()
+		l.open = i
+		l.sheet().Reload()
+		l.sheet().Show()
+		l.strip.show(i)
+	}
+	l.focus()
+	l.moved()
+}
+
+// focus puts the focus on the sheet in view.
+func (l *lists) focus() { l.canvas().Focus(l.sheet()) }
+
+// moved tells which reading the cursor stands on.
+func (l *lists) moved() {
+	if l.onSelect == nil {
+		return
+	}
+	l.onSelect(l.current())
+}
+
+// reading is the index into Job.Readings of the reading under the cursor.
+func (l *lists) reading() (int, bool) {
+	r, ok := l.models[l.open].(*readingList)
+	if !ok {
+		return 0, false
+	}
+	row, _ := l.sheet().Cursor()
+	if row >= r.Rows() {
+		return 0, false
+	}
+	return r.rows()[row], true
+}
+
+// current is the reading under the cursor, -1 where there is none.
+func (l *lists) current() int {
+	if i, ok := l.reading(); ok {
+		return i
+	}
+	return -1
+}
+
+// selected are the indices into Job.Readings, or into Job.Tapes, of the rows
+// that are selected; tapes says which.
+func (l *lists) selected() (index []int, tapes bool) {
+	first, n := l.sheet().Selection()
+	r, ok := l.models[l.open].(*readingList)
+	for row := first; row < first+n; row++ {
+		if ok {
+			index = append(index, r.rows()[row])
+		} else {
+			index = append(index, row)
+		}
+	}
+	return index, !ok
+}
+
+// gotoReading brings a reading into view and puts the cursor on one of its cells.
+func (l *lists) gotoReading(i int, f string) {
+	for list, m := range l.models {
+		r, ok := m.(*readingList)
+		if !ok {
+			continue
+		}
+		if row := slices.Index(r.rows(), i); row >= 0 {
+			l.gotoCell(list, row, r.column(f))
+			return
+		}
+	}
+}
+
+// gotoCell brings a cell into view and puts the cursor on it, without taking the focus.
+func (l *lists) gotoCell(list, row, col int) {
+	if l.open != list {
+		l.sheet().Commit()
+		l.sheet().Hide()
+		l.open = list
+		l.sheet().Reload()
+		l.sheet().Show()
+		l.strip.show(list)
+	}
+	l.sheet().Goto(row, col)
+}
+
+// column is the column of a field; the first entry column where there is none.
+func (l *readingList) column(f string) int {
+	if i := slices.IndexFunc(l.cols, func(c listColumn) bool { return c.field == f }); i >= 0 {
+		return i
+	}
+	return slices.IndexFunc(l.cols, func(c listColumn) bool { return c.Entry })
+}
+
+// show draws the list in view anew.
+func (l *lists) show(s desk.State, attention [listCount]bool) {
+	for i, w := range l.words(s.Job) {
+		l.strip.setWord(i, w)
+		m := markOpen
+		if attention[i] {
+			m = markAttention
+		}
+		l.strip.setMark(i, m)
+	}
+	l.sheet().Reload()
+}
+
+// firstEntry is the column in which the typing of an edge row begins.
+func (l *lists) firstEntry() int { return l.models[listEdge].(*readingList).column(fieldX) }

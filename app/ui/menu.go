@@ -1,0 +1,219 @@
+package ui
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/lang"
+
+	"panewright/app/desk"
+	"panewright/app/ui/look"
+	"panewright/app/ui/solidview"
+)
+
+// menu is the main menu. It carries every command of the window.
+type menu struct {
+	w          *Window
+	main       *fyne.MainMenu
+	undo, redo *fyne.MenuItem
+	solid      *fyne.MenuItem
+	board      *fyne.MenuItem
+	fold       *fyne.MenuItem
+	themes     [3]*fyne.MenuItem
+	contrast   *fyne.MenuItem
+	stale      bool // the menu on screen has to be built again
+}
+
+const (
+	ctrl  = fyne.KeyModifierShortcutDefault
+	shift = fyne.KeyModifierShift
+)
+
+// item is a command with its shortcut; key "" has none.
+func item(words string, key fyne.KeyName, mod fyne.KeyModifier, do func()) *fyne.MenuItem {
+	i := fyne.NewMenuItem(words, do)
+	if key != "" {
+		i.Shortcut = &desktop.CustomShortcut{KeyName: key, Modifier: mod}
+	}
+	return i
+}
+
+// plainKey is a command whose key has no modifier: the window takes the key
+// itself, and the words name it.
+func plainKey(words, key string, do func()) *fyne.MenuItem {
+	return fyne.NewMenuItem(words+"   "+key, do)
+}
+
+func separator() *fyne.MenuItem { return fyne.NewMenuItemSeparator() }
+
+func newMenu(w *Window) *menu {
+	m := &menu{w: w}
+	m.main = fyne.NewMainMenu(m.file(), m.edit(), m.readings(), m.centre(), m.view(), m.help())
+	return m
+}
+
+func (m *menu) file() *fyne.Menu {
+	w := m.w
+	quit := item(lang.L("Quit"), fyne.KeyQ, ctrl, w.quit)
+	quit.IsQuit = true
+	demo := fyne.NewMenuItem(lang.L("Demo jobs"), nil)
+	demo.ChildMenu = fyne.NewMenu("",
+		fyne.NewMenuItem(lang.L("A: rear screen, inches, half measured"), func() { w.demo("a") }),
+		fyne.NewMenuItem(lang.L("B: windscreen, millimetres, all round"), func() { w.demo("b") }),
+		fyne.NewMenuItem(lang.L("C: quarter window, no mirror"), func() { w.demo("c") }))
+	return fyne.NewMenu(lang.L("File"),
+		item(lang.L("New job"), fyne.KeyN, ctrl, w.newJob),
+		item(lang.L("Open…"), fyne.KeyO, ctrl, w.askOpen),
+		demo, separator(),
+		item(lang.L("Save"), fyne.KeyS, ctrl, w.save),
+		item(lang.L("Save as…"), fyne.KeyS, ctrl|shift, w.saveAs),
+		item(lang.L("Export hand-over files…"), fyne.KeyE, ctrl, w.export),
+		separator(), quit)
+}
+
+func (m *menu) edit() *fyne.Menu {
+	w := m.w
+	m.undo = fyne.NewMenuItem(lang.L("Undo"), w.undo)
+	m.undo.Shortcut = &fyne.ShortcutUndo{}
+	m.redo = fyne.NewMenuItem(lang.L("Redo"), w.redo)
+	m.redo.Shortcut = &fyne.ShortcutRedo{}
+	again := item(lang.L("Redo, the other way"), fyne.KeyZ, ctrl|shift, w.redo)
+	return fyne.NewMenu(lang.L("Edit"), m.undo, m.redo, again, separator(),
+		item(lang.L("Go to the readings"), fyne.KeyL, ctrl, w.focusList))
+}
+
+func (m *menu) readings() *fyne.Menu {
+	w := m.w
+	list := func(words string, key fyne.KeyName, i int) *fyne.MenuItem {
+		return item(words, key, fyne.KeyModifierAlt, func() { w.openList(i) })
+	}
+	return fyne.NewMenu(lang.L("Readings"),
+		plainKey(lang.L("Next suspect"), "F8", w.nextSuspect),
+		item(lang.L("Strike, or use again"), fyne.KeyK, ctrl, w.strikeSelected),
+		separator(),
+		item(lang.L("Insert a row"), fyne.KeyI, ctrl, w.insertRow),
+		item(lang.L("Delete rows"), fyne.KeyDelete, ctrl, w.deleteSelected),
+		separator(),
+		fyne.NewMenuItem(lang.L("Select and move on the board"), func() { w.setTool(0) }),
+		item(lang.L("Place stations"), fyne.KeyP, ctrl, func() { w.setTool(1) }),
+		item(lang.L("Place face points"), fyne.KeyP, ctrl|shift, func() { w.setTool(2) }),
+		separator(),
+		list(lang.L("Edge"), fyne.Key1, listEdge), list(lang.L("Face"), fyne.Key2, listFace),
+		list(lang.L("Others"), fyne.Key3, listOthers), list(lang.L("Tapes"), fyne.Key4, listTapes))
+}
+
+func (m *menu) centre() *fyne.Menu {
+	w := m.w
+	const alt = fyne.KeyModifierAlt
+	nudge := func(words string, key fyne.KeyName, mod fyne.KeyModifier, shiftBy, turn, lean float64) *fyne.MenuItem {
+		return item(words, key, mod, func() { w.nudge(shiftBy, turn, lean) })
+	}
+	return fyne.NewMenu(lang.L("Centre line"),
+		item(lang.L("Use what was found"), fyne.KeyU, ctrl, w.useFound),
+		item(lang.L("Hold it where it is"), fyne.KeyH, ctrl, w.holdCentre),
+		separator(),
+		nudge(lang.L("0.1 mm to the left"), fyne.KeyLeft, alt, -0.1, 0, 0),
+		nudge(lang.L("0.1 mm to the right"), fyne.KeyRight, alt, 0.1, 0, 0),
+		nudge(lang.L("1 mm to the left"), fyne.KeyLeft, alt|shift, -1, 0, 0),
+		nudge(lang.L("1 mm to the right"), fyne.KeyRight, alt|shift, 1, 0, 0),
+		nudge(lang.L("0.01° anticlockwise"), fyne.KeyUp, alt, 0, 0.01, 0),
+		nudge(lang.L("0.01° clockwise"), fyne.KeyDown, alt, 0, -0.01, 0),
+		nudge(lang.L("0.1° anticlockwise"), fyne.KeyUp, alt|shift, 0, 0.1, 0),
+		nudge(lang.L("0.1° clockwise"), fyne.KeyDown, alt|shift, 0, -0.1, 0),
+		nudge(lang.L("Lean 0.01° up"), fyne.KeyPageUp, alt, 0, 0, 0.01),
+		nudge(lang.L("Lean 0.01° down"), fyne.KeyPageDown, alt, 0, 0, -0.01))
+}
+
+func (m *menu) view() *fyne.Menu {
+	w := m.w
+	m.board = item(lang.L("Board picture"), fyne.KeyB, ctrl, func() { w.setSolid(false) })
+	m.solid = item(lang.L("Solid view"), fyne.KeyB, ctrl|shift, func() { w.setSolid(true) })
+	m.fold = item(lang.L("Fold the lists away"), fyne.KeyT, ctrl, func() { w.setFolded(w.lists.content.Visible()) })
+	from := fyne.NewMenuItem(lang.L("Look at the solid from"), nil)
+	look1 := func(words string, d solidview.Direction) *fyne.MenuItem {
+		return fyne.NewMenuItem(words, func() { w.setSolid(true); w.solid.Look(d) })
+	}
+	from.ChildMenu = fyne.NewMenu("", look1(lang.L("the lower left, above"), solidview.ThreeQuarter), look1(lang.L("above"), solidview.Top),
+		look1(lang.L("the lower edge"), solidview.Front), look1(lang.L("the right"), solidview.Side), look1(lang.L("below"), solidview.Below))
+	whiskers := fyne.NewMenuItem(lang.L("Misses drawn"), nil)
+	whiskers.ChildMenu = fyne.NewMenu("")
+	for i, word := range []string{lang.L("true size"), "10 ×", "20 ×", "50 ×", "100 ×"} {
+		whiskers.ChildMenu.Items = append(whiskers.ChildMenu.Items, fyne.NewMenuItem(word, func() { w.setMagnify(i) }))
+	}
+	items := []*fyne.MenuItem{}
+	for i, b := range w.steps.buttons {
+		items = append(items, item(b.Text, fyne.KeyName(rune('1'+i)), ctrl, func() { w.openStep(i) }))
+	}
+	items = append(items, separator(), m.board, m.solid, from, separator(),
+		item(lang.L("Zoom in"), fyne.KeyEqual, ctrl, func() { w.zoom(1.25) }),
+		item(lang.L("Zoom out"), fyne.KeyMinus, ctrl, func() { w.zoom(1 / 1.25) }),
+		item(lang.L("Show the whole board"), fyne.Key0, ctrl, w.fitPicture),
+		whiskers, m.fold, separator(), m.theme())
+	return fyne.NewMenu(lang.L("View"), items...)
+}
+
+// theme is the submenu of themes.
+func (m *menu) theme() *fyne.MenuItem {
+	w := m.w
+	for i, word := range []string{lang.L("as the desktop"), lang.L("light"), lang.L("dark")} {
+		m.themes[i] = fyne.NewMenuItem(word, func() {
+			w.app.Preferences().SetInt(prefTheme, i)
+			w.retheme()
+		})
+	}
+	m.contrast = fyne.NewMenuItem(lang.L("high contrast"), func() {
+		w.app.Preferences().SetBool(prefBold, !w.app.Preferences().Bool(prefBold))
+		w.retheme()
+	})
+	t := fyne.NewMenuItem(lang.L("Theme"), nil)
+	t.ChildMenu = fyne.NewMenu("", m.themes[look.System], m.themes[look.Light], m.themes[look.Dark], separator(), m.contrast)
+	return t
+}
+
+func (m *menu) help() *fyne.Menu {
+	w := m.w
+	return fyne.NewMenu(lang.L("Help"),
+		plainKey(lang.L("Keys and first steps"), "F1", w.help),
+		fyne.NewMenuItem(lang.L("Cautions"), w.cautions),
+		fyne.NewMenuItem(lang.L("About panewright"), w.about))
+}
+
+// show names the edits that undo and redo would take back, and ticks what is on.
+// The menu on screen is built again a little later, so that typing never waits.
+func (m *menu) show(s desk.State) {
+	named := func(i *fyne.MenuItem, word, name string) {
+		label := word
+		if name != "" {
+			label += ": " + name
+		}
+		if i.Label != label || i.Disabled != (name == "") {
+			i.Label, i.Disabled = label, name == ""
+			m.stale = true
+		}
+	}
+	named(m.undo, lang.L("Undo"), s.Undo)
+	named(m.redo, lang.L("Redo"), s.Redo)
+	p := m.w.app.Preferences()
+	ticked := func(i *fyne.MenuItem, on bool) {
+		if i.Checked != on {
+			i.Checked = on
+			m.stale = true
+		}
+	}
+	ticked(m.solid, m.w.solidShown)
+	ticked(m.board, !m.w.solidShown)
+	ticked(m.fold, !m.w.lists.content.Visible())
+	for i, t := range m.themes {
+		ticked(t, p.Int(prefTheme) == i)
+	}
+	ticked(m.contrast, p.Bool(prefBold))
+	if m.stale {
+		m.w.later(m.rebuild)
+	}
+}
+
+func (m *menu) rebuild() {
+	if m.stale {
+		m.stale = false
+		m.main.Refresh()
+	}
+}

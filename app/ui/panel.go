@@ -1,0 +1,66 @@
+package ui
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/layout"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+
+	"panewright/app/desk"
+)
+
+// The steps of a job, in the order of the strip.
+const (
+	stepBoard = iota
+	stepReadings
+	stepCentre
+	stepShape
+	stepFit
+	stepHandover
+	stepCount
+)
+
+// stepKeys are the steps' names in the state that tests read.
+var stepKeys = [stepCount]string{"board", "readings", "centre line", "shape", "fit check", "hand-over"}
+
+// panel is the right side of the window while a step is open: what matters in
+// it, what is wrong and what to do next.
+type panel interface {
+	content() fyne.CanvasObject
+	show(s desk.State) // called with every state while the panel is open
+}
+
+// column puts a panel's parts under one another, in a scroller.
+func column(parts ...fyne.CanvasObject) fyne.CanvasObject {
+	box := container.New(layout.NewCustomPaddedVBoxLayout(6), parts...)
+	return container.NewVScroll(container.New(layout.NewCustomPaddedLayout(8, 8, 8, 12), box))
+}
+
+// fold is a part of a panel that opens under a word.
+func fold(word string, inside fyne.CanvasObject) fyne.CanvasObject {
+	inside.Hide()
+	b := widget.NewButtonWithIcon(word, theme.MenuExpandIcon(), nil)
+	b.Importance = widget.LowImportance
+	b.Alignment = widget.ButtonAlignLeading
+	b.OnTapped = func() {
+		if inside.Visible() {
+			inside.Hide()
+			b.SetIcon(theme.MenuExpandIcon())
+			return
+		}
+		inside.Show()
+		b.SetIcon(theme.MenuDropDownIcon())
+	}
+	return container.NewVBox(b, inside)
+}
+
+// setVisible shows or hides an object where it is not so already.
+func setVisible(o fyne.CanvasObject, on bool) {
+	switch {
+	case on && !o.Visible():
+		o.Show()
+	case !on && o.Visible():
+		o.Hide()
+	}
+}

@@ -1,0 +1,53 @@
+package ui
+
+import "time"
+
+// soon is how long what can wait waits, so that it does not come between keys.
+const soon = 150 * time.Millisecond
+
+// later runs a function on the window's goroutine a little later.
+func (w *Window) later(f func()) {
+	time.AfterFunc(soon, func() { w.post(f) })
+}
+
+// zoom makes the picture in view f times as large.
+func (w *Window) zoom(f float64) {
+	if w.solidShown {
+		r := '+'
+		if f < 1 {
+			r = '-'
+		}
+		w.solid.TypedRune(r)
+		return
+	}
+	w.board.Zoom(f)
+}
+
+// fitPicture shows the whole board, or the whole solid.
+func (w *Window) fitPicture() {
+	w.board.Fit()
+	w.solid.Fit()
+}
+
+// retheme applies the theme that was chosen and draws everything anew.
+func (w *Window) retheme() {
+	w.applyTheme()
+	w.refresh()
+	w.win.Content().Refresh()
+}
+
+// focusList puts the keys on the list in view.
+func (w *Window) focusList() {
+	if !w.busy() {
+		w.setFolded(false)
+		w.lists.focus()
+	}
+}
+
+// openList brings a list into view with the keys on it.
+func (w *Window) openList(i int) {
+	if !w.busy() {
+		w.setFolded(false)
+		w.lists.choose(i)
+	}
+}

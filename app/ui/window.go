@@ -1,0 +1,290 @@
+package ui
+
+import (
+	"path/filepath"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/lang"
+	"fyne.io/fyne/v2/widget"
+
+	"panewright/app/desk"
+	"panewright/app/ui/boardview"
+	"panewright/app/ui/look"
+	"panewright/app/ui/sheet"
+	"panewright/app/ui/solidview"
+	"panewright/board"
+)
+
+// Window is the program's one window.
+type Window struct {
+	app  fyne.App
+	win  fyne.Window
+	desk *desk.Desk
+	post func(func())
+
+	state    desk.State
+	troubles []trouble // of state
+
+	step       int
+	tool, snap int // as chosen in the readings panel
+	magnify    int
+	solidShown bool
+	exported   *exportResult
+
+	lists   *lists
+	steps   *strip
+	name    *widget.Label
+	panels  [stepCount]panel
+	right   *fyne.Container
+	picture *fyne.Container
+	board   *boardview.View
+	solid   *solidview.View
+	status  *statusBar
+	menu    *menu
+
+	modals   []*modal
+	browsing *dialog.FileDialog
+}
+
+// firstSize is the window's size at the first start, in logical pixels.
+var firstSize = fyne.NewSize(1280, 800)
+
+// Keys of what is remembered between runs.
+const (
+	prefLast   = "last"
+	prefWidth  = "width"
+	prefHeight = "height"
+	prefTheme  = "theme"
+	prefBold   = "contrast"
+)
+
+// newWindow builds the window over an empty desk.
+func newWindow(a fyne.App, post func(func())) *Window {
+	w := &Window{app: a, post: post, desk: desk.New(post)}
+	w.state = w.desk.State()
+	w.applyTheme()
+	w.win = a.NewWindow("panewright")
+	w.win.SetPadded(false)
+	w.status = newStatusBar()
+	w.lists = newLists(w, w.win.Canvas, w.say, w.listMenu)
+	w.lists.onSelect = w.listMoved
+	w.board = boardview.New(w)
+	w.board.OnSelect = w.boardSelected
+	w.board.OnHover = w.status.hover
+	w.board.OnRefused = w.report
+	w.board.OnMenu = w.boardMenu
+	w.board.OnDrag = w.centreDragged
+	w.solid = solidview.New(post)
+	w.solid.Hide()
+	w.tool, w.snap, w.magnify = 0, 4, 1
+	w.panels = [stepCount]panel{
+		newBoardPanel(w), newReadingsPanel(w), newCentrePanel(w), newShapePanel(w), newFitPanel(w), newHandoverPanel(w),
+	}
+	w.steps = newStrip([]string{
+		lang.L("Board"), lang.L("Readings"), lang.L("Centre line"), lang.L("Shape"), lang.L("Fit check"), lang.L("Hand-over"),
+	}, w.openStep)
+	w.win.SetContent(w.layout())
+	w.menu = newMenu(w)
+	w.win.SetMainMenu(w.menu.main)
+	w.win.SetCloseIntercept(w.quit)
+	w.win.SetOnDropped(w.dropped)
+	w.win.Canvas().SetOnTypedKey(w.looseKey)
+	w.win.Canvas().SetOnTypedRune(w.looseRune)
+	w.win.Resize(fyne.NewSize(
+		float32(a.Preferences().FloatWithFallback(prefWidth, float64(firstSize.Width))),
+		float32(a.Preferences().FloatWithFallback(prefHeight, float64(firstSize.Height)))))
+	w.openStep(stepReadings)
+	w.desk.Watch(w.show)
+	return w
+}
+
+// layout puts the parts together.
+func (w *Window) layout() fyne.CanvasObject {
+	w.name = widget.NewLabel("")
+	w.name.TextStyle.Bold = true
+	w.name.Truncation = fyne.TextTruncateEllipsis
+	w.name.Alignment = fyne.TextAlignTrailing
+	top := container.NewBorder(nil, widget.NewSeparator(), w.steps.row, nil, w.name)
+	w.right = container.NewStack()
+	w.picture = container.NewStack(w.board, w.solid)
+	body := container.New(&columns{}, w.lists.content, w.picture, w.right)
+	return container.NewBorder(top, container.NewVBox(widget.NewSeparator(), w.status.content), nil, nil, body)
+}
+
+// columns lays out the lists, the picture and the panel: the picture has what
+// the two leave. A hidden column takes no room.
+type columns struct{}
+
+const (
+	leftMin, leftMax   = 352, 440
+	rightMin, rightMax = 300, 380
+)
+
+// Layout places the three columns.
+func (columns) Layout(o []fyne.CanvasObject, size fyne.Size) {
+	l := min(max(size.Width*0.25, leftMin), leftMax)
+	r := min(max(size.Width*0.235, rightMin), rightMax)
+	if !o[0].Visible() {
+		l = 0
+	}
+	if !o[2].Visible() {
+		r = 0
+	}
+	x := float32(0)
+	for i, width := range []float32{l, size.Width - l - r, r} {
+		o[i].Move(fyne.NewPos(x, 0))
+		o[i].Resize(fyne.NewSize(width, size.Height))
+		x += width
+	}
+}
+
+// MinSize keeps all three usable.
+func (columns) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(leftMin+240+rightMin, 320) }
+
+// applyTheme sets the theme that was chosen last.
+func (w *Window) applyTheme() {
+	p := w.app.Preferences()
+	w.app.Settings().SetTheme(look.Theme{
+		Mode:     look.Mode(p.IntWithFallback(prefTheme, int(look.System))),
+		Contrast: p.Bool(prefBold),
+	})
+}
+
+// State is what is shown now.
+func (w *Window) State() desk.State { return w.state }
+
+// Edit changes the job as one step of undo.
+func (w *Window) Edit(name string, f func(*board.Job) error) error { return w.desk.Edit(name, f) }
+
+// Consequence is what a centre plane would do to the pane.
+func (w *Window) Consequence(offset, skew, roll float64) (board.Consequence, bool) {
+	return w.desk.Consequence(offset, skew, roll)
+}
+
+// show brings every view up to a new state.
+func (w *Window) show(s desk.State) {
+	first := w.state.Job != s.Job
+	w.state = s
+	w.troubles = troubles(s)
+	w.lists.show(s, attention(w.troubles))
+	if w.solidShown {
+		w.solid.Display(s)
+	} else {
+		w.board.Display(s)
+	}
+	w.panels[w.step].show(s)
+	w.showSteps(s)
+	w.status.show(s)
+	w.menu.show(s)
+	w.showTitle(s)
+	if first {
+		w.listMoved(w.lists.current())
+	}
+}
+
+// refresh shows the state again, after something that is not part of it changed.
+func (w *Window) refresh() { w.show(w.state) }
+
+// showTitle names the file in the title and the job beside the steps.
+func (w *Window) showTitle(s desk.State) {
+	name := s.Job.Name
+	if s.Path != "" {
+		name = filepath.Base(s.Path)
+	}
+	if t := name + " — panewright"; w.win.Title() != t {
+		w.win.SetTitle(t)
+	}
+	setText(w.name, s.Job.Name)
+}
+
+// showSteps sets the sign beside each step.
+func (w *Window) showSteps(s desk.State) {
+	for i, m := range stepMarks(s, w.troubles, w.panels[stepFit].(*fitPanel).trial, w.exported) {
+		w.steps.setMark(i, m)
+	}
+}
+
+// stepMarks says of each step whether it is done, open or needs attention.
+func stepMarks(s desk.State, ts []trouble, t trial, e *exportResult) (m [stepCount]mark) {
+	m[stepBoard] = markDone
+	suspects := false
+	for _, tr := range ts {
+		switch {
+		case tr.remark:
+		case tr.list >= 0:
+			suspects = true
+		case isBoardField(tr.field):
+			m[stepBoard] = markAttention
+		}
+	}
+	solved := s.Model != nil && s.Model.Pane != nil
+	switch {
+	case suspects:
+		m[stepReadings] = markAttention
+	case s.Model != nil && s.Model.Free != nil:
+		m[stepReadings] = markDone
+	}
+	switch {
+	case s.Job.Mirror == board.MirrorNone, s.Model != nil && s.Model.Used != nil:
+		m[stepCentre] = markDone
+	case s.Model != nil && s.Model.Free != nil && s.Model.WhyNotFound != "":
+		m[stepCentre] = markAttention
+	}
+	if solved {
+		m[stepShape] = markDone
+	}
+	switch {
+	case t.err != nil && t.of == s.Model:
+		m[stepFit] = markAttention
+	case t.pocket != nil && t.of == s.Model:
+		m[stepFit] = markDone
+	}
+	if e != nil && e.job == s.Job {
+		m[stepHandover] = markDone
+	}
+	return m
+}
+
+// isBoardField says whether a finding of the job belongs to the board's settings.
+func isBoardField(f string) bool { return f != "" && f != "centre" && f != "mirror" }
+
+// openStep opens a step's panel.
+func (w *Window) openStep(i int) {
+	w.step = i
+	w.steps.show(i)
+	w.panels[i].show(w.state)
+	w.right.Objects = []fyne.CanvasObject{
+		container.NewBorder(nil, nil, widget.NewSeparator(), nil, w.panels[i].content()),
+	}
+	w.right.Refresh()
+}
+
+// setSolid shows the solid view in place of the board, or the board again.
+func (w *Window) setSolid(on bool) {
+	if w.solidShown == on {
+		return
+	}
+	w.solidShown = on
+	if on {
+		w.solid.Display(w.state)
+		w.board.Hide()
+		w.solid.Show()
+	} else {
+		w.board.Display(w.state)
+		w.solid.Hide()
+		w.board.Show()
+	}
+	w.refresh()
+}
+
+// say tells what is to be said of the cell or the field being typed.
+func (w *Window) say(text string, tint sheet.Tint) { w.status.say(text, tint) }
+
+// report tells of a refusal.
+func (w *Window) report(err error) {
+	if err != nil {
+		w.status.say(plain(err), sheet.Wrong)
+	}
+}

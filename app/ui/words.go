@@ -1,0 +1,141 @@
+package ui
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2/lang"
+
+	"panewright/board"
+)
+
+// plain is an error in a person's words: without the names of the packages that
+// it came through, its first letter large.
+func plain(err error) string {
+	if err == nil {
+		return ""
+	}
+	s := err.Error()
+	for _, pkg := range []string{"board: ", "desk: ", "handover: ", "fixture: ", "fit: ", "geom: "} {
+		if i := strings.LastIndex(s, pkg); i >= 0 {
+			s = s[i+len(pkg):]
+		}
+	}
+	return capital(s)
+}
+
+// capital makes the first letter large.
+func capital(s string) string {
+	for i, r := range s {
+		if i == 0 {
+			return strings.ToUpper(string(r)) + s[len(string(r)):]
+		}
+	}
+	return s
+}
+
+// length is a length with its unit, as a person reads it.
+func length(j *board.Job, mm float64) string { return j.Format(mm) + " " + j.Unit.String() }
+
+// fine is a length with its unit to 0.01 mm or 0.001 in, for uncertainties and
+// small differences.
+func fine(j *board.Job, mm float64) string {
+	if j.Unit == board.Inch {
+		return number(j, mm/25.4, 3) + " in"
+	}
+	return number(j, mm, 2) + " mm"
+}
+
+// signedFine is fine with its sign always shown.
+func signedFine(j *board.Job, mm float64) string {
+	s := fine(j, mm)
+	if mm >= 0 {
+		return "+" + s
+	}
+	return s
+}
+
+// degrees is an angle.
+func degrees(j *board.Job, deg float64) string { return number(j, deg, 2) + "°" }
+
+// number is a figure with a fixed count of decimals, in the job's decimal mark;
+// a dash where there is none, and never a negative zero.
+func number(j *board.Job, v float64, places int) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return "–"
+	}
+	s := strconv.FormatFloat(v, 'f', places, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	if j.Comma {
+		s = strings.ReplaceAll(s, ".", ",")
+	}
+	return s
+}
+
+// typedNumber is a figure as it would be typed into a cell: no zeros behind.
+func typedNumber(j *board.Job, v float64, places int) string {
+	s := number(j, v, places)
+	if strings.ContainsAny(s, ".,") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".,")
+	}
+	return s
+}
+
+// typedLength is a length as it would be typed in the job's unit.
+func typedLength(j *board.Job, mm float64) string {
+	if j.Unit == board.Inch {
+		return typedNumber(j, mm/25.4, 4)
+	}
+	return typedNumber(j, mm, 2)
+}
+
+// area is an area in the unit that its size asks for.
+func area(j *board.Job, mm2 float64) string {
+	if j.Unit == board.Inch {
+		return number(j, mm2/(25.4*25.4), 1) + " in²"
+	}
+	return number(j, mm2/1e6, 3) + " m²"
+}
+
+// mass is a mass; in an inch job in pounds too.
+func mass(j *board.Job, kg float64) string {
+	s := number(j, kg, 2) + " kg"
+	if j.Unit == board.Inch {
+		s += " · " + number(j, kg/0.45359237, 1) + " lb"
+	}
+	return s
+}
+
+// side names a side by the sign of a distance across: + is right.
+func side(x float64) string {
+	if x < 0 {
+		return lang.L("left")
+	}
+	return lang.L("right")
+}
+
+// kindWord is the word for a reading of a kind with its number: "Station 12".
+func kindWord(k board.Kind, id string) string {
+	data := map[string]any{"ID": id}
+	switch k {
+	case board.Face:
+		return lang.L("Face point {{.ID}}", data)
+	case board.Centre:
+		return lang.L("Centre mark {{.ID}}", data)
+	case board.Mark:
+		return lang.L("Mark {{.ID}}", data)
+	}
+	return lang.L("Station {{.ID}}", data)
+}
+
+// count is a number and its noun, in the language's plural.
+func count(n int, one, many string) string {
+	if n == 1 {
+		return fmt.Sprintf("%d %s", n, one)
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
