@@ -283,12 +283,11 @@ func (f *mirrorFit) temper(base []float64) {
 		t := min(1, max(0, (z-trusted)/(gone-trusted)))
 		return (1 - t*t) * (1 - t*t)
 	}
-	scale := func(z []float64) float64 { return max(0.7, 1.4826*median(z)) }
 	z := make([]float64, len(base))
 	for i, d := range f.loop.miss {
 		z[i] = math.Abs(d) * math.Sqrt(base[i])
 	}
-	s := scale(z)
+	s := robust(z)
 	for i := range z {
 		f.loop.w[i] = base[i] * pull(z[i]/s)
 	}
@@ -299,7 +298,7 @@ func (f *mirrorFit) temper(base []float64) {
 	for i, d := range f.sheet.miss {
 		z[i] = math.Abs(d) / math.Sqrt(f.sheet.variance[i])
 	}
-	s = scale(z)
+	s = robust(z)
 	for i := range z {
 		f.pull[i] = pull(z[i] / s)
 	}

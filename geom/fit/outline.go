@@ -43,7 +43,7 @@ const leastMarks = 6
 // The marks may run either way round and start anywhere; a wrong order is
 // mended and reported. A mark that the others contradict is set aside: first
 // spikes in the polygon through the marks, then, one by one, marks that miss
-// the curve fitted without them by more than 4.2 sd and 1.6 mm. Where a
+// the curve fitted without them by more than 3.8 sd and 1.6 mm. Where a
 // stretch of edge was not read the curve is carried by the penalty alone and
 // SD says how unsure it is.
 //

@@ -69,7 +69,7 @@ const grainStep = 4.0
 func (f *sheetFit) strength(readings []reading, search bool) *system {
 	size, free := f.unknowns()
 	with := func(grain float64) *system {
-		return newSystem(readings, f.bending(f.order, grain), len(readings)-free, size-free)
+		return newSystem(readings, f.bending(f.order, grain), max(1, len(readings)-free), size-free)
 	}
 	s := with(f.grain)
 	if f.order == 2 {
@@ -210,7 +210,7 @@ func (f *sheetFit) startRobust(screen bool) error {
 	if len(f.p) < 2*len(terms) {
 		terms = f.powers(2)
 	}
-	if len(f.p) < len(terms)+3 {
+	if len(f.p) < 3*len(terms) {
 		for i := range f.p {
 			f.variance[i] = f.sz[i] * f.sz[i]
 		}

@@ -14,7 +14,7 @@ type bounds struct {
 }
 
 var (
-	planBounds   = bounds{4.2, 3.6, 1.6}
+	planBounds   = bounds{3.8, 3.4, 1.6}
 	heightBounds = bounds{4.5, 3.6, 1.2}
 )
 
@@ -44,9 +44,22 @@ func leftOut(miss, sd, h float64, off bool) (loo, u float64) {
 }
 
 // robust is the sd of readings over their stated sd, from their absolute
-// misses over the sd, by the median, which a few slips do not move. It never
+// misses over the sd: the RMS with misses cut at 2.5 times itself, found from
+// the median on (Huber's proposal 2), which a few slips hardly move. It never
 // falls below half of what was stated: a few readings can agree by chance.
-func robust(z []float64) float64 { return max(0.5, 1.4826*median(z)) }
+func robust(z []float64) float64 {
+	const cut, share = 2.5, 0.9776 // share: E min(z², cut²) of a normal z
+	s := max(0.5, 1.4826*median(z))
+	for range 20 {
+		var sum float64
+		for _, v := range z {
+			v = min(v, cut*s)
+			sum += v * v
+		}
+		s = max(0.5, math.Sqrt(sum/(share*float64(max(1, len(z))))))
+	}
+	return s
+}
 
 // robustScale is robust for the marks in use.
 func (f *loopFit) robustScale() float64 {
