@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf16"
 	"unicode/utf8"
@@ -144,6 +145,15 @@ func firstInvalid(data []byte) int {
 	return len(data)
 }
 
+// shown is a cell as it is shown in a message: quoted, cut where it is long.
+func shown(text string) string {
+	const most = 40
+	if r := []rune(text); len(r) > most {
+		text = string(r[:most]) + "…"
+	}
+	return strconv.Quote(text)
+}
+
 // separatorOf is the mark between columns that the first line uses.
 func separatorOf(text string) byte {
 	header, _, _ := strings.Cut(text, "\n")
@@ -161,6 +171,8 @@ func (t *table) header(line int, names []string, c columns) error {
 		n = strings.ToLower(n)
 		switch {
 		case n == "":
+		case textFault(n, maxCell) != nil:
+			return t.fault(line, "", "%s is no name of a column", shown(n))
 		case slices.Contains(t.names, n):
 			return t.fault(line, n, "this column stands there twice")
 		case !slices.Contains(c.needed, n) && !slices.Contains(c.allowed, n):
@@ -221,7 +233,7 @@ func (t *table) findMark(numbers []string) error {
 				case mark == 0:
 					mark, first = m, r.line
 				case m != mark:
-					return t.fault(r.line, t.names[i], "%q has the decimal mark %q, row %d has %q: one table, one mark", v, string(m), first, string(mark))
+					return t.fault(r.line, t.names[i], "%s has the decimal mark %q, row %d has %q: one table, one mark", shown(v), string(m), first, string(mark))
 				}
 			}
 		}

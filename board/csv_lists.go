@@ -54,7 +54,7 @@ func (t *table) reading(row tableRow, j *Job) (rd Reading, err error) {
 	}
 	kind, ok := ParseKind(word)
 	if !ok {
-		return rd, t.fault(row.line, "kind", "%q is no kind of reading: edge, face, centre or mark", t.cell(row, "kind"))
+		return rd, t.fault(row.line, "kind", "%s is no kind of reading: edge, face, centre or mark", shown(t.cell(row, "kind")))
 	}
 	rd = Reading{Kind: kind, ID: t.cell(row, "id"), Note: t.cell(row, "note"), Set: t.cell(row, "set")}
 	if rd.ID == "" {
@@ -110,7 +110,7 @@ func (t *table) tape(row tableRow, known map[string]bool, unit Unit) (tape Tape,
 	const list = "tapes"
 	how, ok := ParseHow(strings.ToLower(t.cell(row, "how")))
 	if !ok {
-		return tape, t.rowFault(row, list, "how", "%q is no way of taping a width: twin, straight or greatest", t.cell(row, "how"))
+		return tape, t.rowFault(row, list, "how", "%s is no way of taping a width: twin, straight or greatest", shown(t.cell(row, "how")))
 	}
 	station, from, to := t.cell(row, "station"), t.cell(row, "from"), t.cell(row, "to")
 	field := "station"
@@ -128,11 +128,11 @@ func (t *table) tape(row tableRow, known map[string]bool, unit Unit) (tape Tape,
 	case station == "":
 		return tape, t.rowFault(row, list, field, "the station of this width is missing")
 	case !known[station]:
-		return tape, t.rowFault(row, list, field, "there is no station %q on the edge", station)
+		return tape, t.rowFault(row, list, field, "there is no station %s on the edge", shown(station))
 	case how != Straight && to != "":
 		return tape, t.rowFault(row, list, "to", "only a straight width has a second station")
 	case how == Straight && !known[to]:
-		return tape, t.rowFault(row, list, "to", "there is no station %q on the edge", to)
+		return tape, t.rowFault(row, list, "to", "there is no station %s on the edge", shown(to))
 	case how == Straight && to == station:
 		return tape, t.rowFault(row, list, "to", "a straight width needs two different stations")
 	}
@@ -151,11 +151,11 @@ func (t *table) number(row tableRow, list, field string, a Axis, s sense, needed
 	}
 	if a == AxisX || a == AxisY {
 		if _, line, _ := readLine(tidy(c.Text), a, unit, t.comma, Grid{}); line {
-			return c, t.rowFault(row, list, field, "%q is no plain number, and grid lines need the job's grid: a table holds distances from x = 0 and y = 0", c.Text)
+			return c, t.rowFault(row, list, field, "%s is no plain number, and grid lines need the job's grid: a table holds distances from x = 0 and y = 0", shown(c.Text))
 		}
 	}
 	if c.evaluate(a, s, Grid{}); c.Fault != "" {
-		return c, t.rowFault(row, list, field, "%q: %s", c.Text, c.Fault)
+		return c, t.rowFault(row, list, field, "%s: %s", shown(c.Text), c.Fault)
 	}
 	return c, nil
 }

@@ -94,6 +94,7 @@ func TestTablesRefuseWithThePlace(t *testing.T) {
 		{"no x", "kind,id,y,z\n", "x", 1, "does not name"},
 		{"column twice", "kind,id,x,x,y,z\n", "x", 1, "twice"},
 		{"column unknown", "kind,id,x,y,z,w\n", "w", 1, "not known"},
+		{"column of two lines", "\"a\nb\",id,x,y,z\n", "", 1, "no name of a column"},
 		{"kind unknown", head + "rim,1,2,3,4\n", "kind", 2, `"rim"`},
 		{"no kind", head + ",1,2,3,4\n", "kind", 2, "no kind"},
 		{"no id", head + "edge,,2,3,4\n", "id", 2, "no name"},
@@ -129,6 +130,7 @@ func TestTablesRefuseWithThePlace(t *testing.T) {
 			assert.Equal(t, c.field, p.Field)
 			assert.Contains(t, p.Reason, c.says)
 			assert.NotContains(t, err.Error(), "\n")
+			assert.Less(t, len(err.Error()), 300)
 		})
 	}
 	_, err := ReadReadings(strings.NewReader(head+strings.Repeat("edge,1,2,3,4\n", maxReadings+1)), "a.csv", NewJob("a"))
