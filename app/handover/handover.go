@@ -15,7 +15,6 @@ import (
 	"slices"
 
 	"panewright/board"
-	"panewright/geom"
 	"panewright/geom/fixture"
 )
 
@@ -93,7 +92,6 @@ type pack struct {
 	ctx    context.Context
 	m      *board.Model
 	pocket *fixture.Pocket
-	mesh   *geom.Mesh
 	sum    *Summary
 	files  []File
 }

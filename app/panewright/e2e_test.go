@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strconv"
@@ -15,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"panewright/board"
+	"panewright/export/dxf/lint"
 )
 
 // The pane that is typed: an outline of four rounded corners, symmetric about
@@ -191,8 +193,21 @@ func export(t *testing.T, w *window) {
 			assert.Positive(t, info.Size(), name)
 		}
 	}
+	readBack(t, dir)
 	w.keys("Return")
 	w.wait("the end of the dialog", func(s state) bool { return s.Dialog == "" })
+}
+
+// readBack hands what was exported to readers that are not ours.
+func readBack(t *testing.T, dir string) {
+	for _, name := range []string{"outline.dxf", "outline-r12.dxf", "pocket.dxf", "pocket-r12.dxf"} {
+		assert.NotEmpty(t, lint.Audit(t, filepath.Join(dir, name)).Entities, name)
+	}
+	for _, name := range []string{"glass.stl", "pocket.stl"} {
+		out, err := exec.Command("admesh", "-e", filepath.Join(dir, name)).CombinedOutput()
+		require.NoError(t, err, "admesh (sh assets/setup.sh tests): %s", out)
+		assert.Regexp(t, `Total disconnected facets\s*:\s*0`, string(out), name)
+	}
 }
 
 func powerCut(t *testing.T, w *window, file string, edge [][3]string) {
