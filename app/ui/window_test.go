@@ -54,13 +54,16 @@ func open(t *testing.T) (*Window, *queue) {
 	return w, q
 }
 
+// wait is the unit of the limits on waiting for work in the background.
+const wait = time.Second
+
 // solved waits until the model belongs to the job.
 func solved(t *testing.T, w *Window, q *queue) {
 	t.Helper()
 	require.Eventually(t, func() bool {
 		q.run()
 		return !w.state.Solving
-	}, 60*time.Second, 10*time.Millisecond)
+	}, 60*wait, wait/100)
 	require.NoError(t, w.state.Err)
 }
 

@@ -1,7 +1,6 @@
 package ui
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -51,8 +50,8 @@ func fine(j *board.Job, mm float64) string {
 // signedFine is fine with its sign always shown.
 func signedFine(j *board.Job, mm float64) string {
 	s := fine(j, mm)
-	if mm >= 0 {
-		return "+" + s
+	if !strings.HasPrefix(s, "-") {
+		s = "+" + s
 	}
 	return s
 }
@@ -130,12 +129,4 @@ func kindWord(k board.Kind, id string) string {
 		return lang.L("Mark {{.ID}}", data)
 	}
 	return lang.L("Station {{.ID}}", data)
-}
-
-// count is a number and its noun, in the language's plural.
-func count(n int, one, many string) string {
-	if n == 1 {
-		return fmt.Sprintf("%d %s", n, one)
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }
