@@ -49,8 +49,8 @@ type Cell struct {
 	Text  string  // as typed, never changed by the program
 	Unit  Unit    // the unit in force when it was typed
 	Comma bool    // the decimal comma was in force when it was typed
-	MM    float64 // the value in millimetres; degrees in an angle field; 0 where not Set
 	Set   bool    // a value was typed and understood
+	MM    float64 // the value in millimetres; degrees in an angle field; 0 where not Set
 	Fault string  // why the text was not understood, in words; empty where it was
 }
 
