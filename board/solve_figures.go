@@ -3,6 +3,8 @@ package board
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -147,8 +149,8 @@ func (s *solve) report() {
 			add(r.Kind.String(), s.job.Place(i).Row, "z", "suspect", fmt.Sprintf("The height of %s lies %s off the face that its neighbours make. Read it again, or strike it.", r.ID, s.job.length(math.Abs(res.HeightMiss))))
 		}
 	}
-	if s.m.Free != nil && s.m.Free.Reordered {
-		add("edge", 0, "", "order", "The stations do not follow one another round the edge as they stand in the list. They were put in order for the outline; the list is as you typed it.")
+	if ids := s.outOfOrder(); len(ids) > 0 {
+		add("edge", 0, "", "order", fmt.Sprintf("The stations do not follow one another round the edge as they stand in the list: see %s. They were put in order for the outline; the list is as you typed it.", strings.Join(ids, ", ")))
 	}
 	if s.m.Why != "" {
 		add("job", 0, "", "no-pane", s.m.Why)
@@ -160,6 +162,41 @@ func (s *solve) report() {
 		add("job", 0, "sigma", "sigma-large", fmt.Sprintf("The stations scatter by %s where %s was expected: check the grid, the square and the pencil, or raise the expected figure.", s.job.length(f.SigmaFound), s.job.length(s.job.Sigma)))
 	}
 	s.straightTapes(add)
+}
+
+// outOfOrder are the stations, four at most, that step back against the way
+// that the others run round the edge. Repeats and check stations on the made
+// half are read whenever the person likes.
+func (s *solve) outOfOrder() (ids []string) {
+	if s.m.Free == nil || s.arris == nil {
+		return nil
+	}
+	const repeat = 5 // mm along the edge within which a later station is a second reading
+	c := s.m.Free.Curve
+	length := c.Length()
+	step := func(from, to float64) float64 { return math.Remainder(to-from, length) }
+	side := map[Mirror]float64{MirrorLeft: -1, MirrorRight: 1}[s.m.Mirror]
+	var at []float64
+	var id []string
+	way := 0.0
+	for k, i := range s.edge {
+		made := s.m.Used != nil && side*s.m.Used.Plane.Dist(s.arris[k]) < -overlap
+		p := c.LengthTo(s.m.Free.Param[k])
+		again := slices.ContainsFunc(at, func(q float64) bool { return math.Abs(step(q, p)) < repeat })
+		if !s.kept(k) || made || again {
+			continue
+		}
+		if len(at) > 0 {
+			way += math.Copysign(1, step(at[len(at)-1], p))
+		}
+		at, id = append(at, p), append(id, s.job.Readings[i].ID)
+	}
+	for n := 1; n < len(at) && len(ids) < 4; n++ {
+		if step(at[n-1], at[n])*way < 0 {
+			ids = append(ids, id[n])
+		}
+	}
+	return ids
 }
 
 // straightTapes compares lengths taped between two stations with the readings.

@@ -220,6 +220,25 @@ func TestTooLittleIsSaidNotGuessed(t *testing.T) {
 	}
 }
 
+// TestOrderRoundTheEdge: only the demo with two stations in reversed order is
+// told so, and where.
+func TestOrderRoundTheEdge(t *testing.T) {
+	for _, d := range demo.All() {
+		var said []string
+		for _, f := range solve(t, d.Job).Findings {
+			if f.Code == "order" {
+				said = append(said, f.Text)
+			}
+		}
+		if d.File != demo.C().File {
+			require.Empty(t, said, d.File)
+			continue
+		}
+		require.Len(t, said, 1)
+		require.Contains(t, said[0], "25")
+	}
+}
+
 func eachReading(j *board.Job, f func(*board.Reading)) {
 	for i := range j.Readings {
 		f(&j.Readings[i])
