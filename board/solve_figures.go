@@ -22,7 +22,7 @@ func (s *solve) figures() {
 	if s.outline != nil {
 		f.SigmaFound = s.outline.Sigma
 	}
-	if plane := s.m.Used; plane != nil && s.m.Free != nil && s.m.Mirror == MirrorBoth {
+	if plane := s.m.Used; plane != nil && s.arris != nil && s.m.Mirror == MirrorBoth && s.lesserShare(plane.Plane) >= bothHalves {
 		f.AsymmetryRMS, f.AsymmetryMax = fit.Asymmetry(s.m.Free, s.m.FreeFace, plane.Plane)
 	}
 	p := s.m.Pane
