@@ -49,7 +49,8 @@ func (p *pack) readme(buf *bytes.Buffer) error {
 	return readmeTemplate.Execute(buf, map[string]any{
 		"Job": p.m.Job.Name, "Cut": p.m.Job.Cut, "Date": p.m.Job.Date,
 		"Files": files, "Above": p.above(), "LedgeFace": face, "Mirror": p.mirrorWords(),
-		"Pane": p.m.Pane, "Figures": p.m.Figures, "Pocket": p.pocket, "Why": p.m.Why,
+		"Mirrored": p.m.Mirror != board.MirrorNone,
+		"Pane":     p.m.Pane, "Figures": p.m.Figures, "Pocket": p.pocket, "Why": p.m.Why,
 		"Warnings": p.sum.Warnings, "Sigma2": func() string {
 			if p.m.Pane == nil {
 				return ""
