@@ -64,7 +64,7 @@ func TestOutlineMeasured(t *testing.T) {
 func TestOutlineSlipsMeasured(t *testing.T) {
 	var slips, found, gross, foundGross, clean, alarms int
 	var rms stat
-	for i := range 4 * *panes {
+	for i := range 3 * *panes {
 		rng := source(8, i)
 		p := newPane(rng, kinds[i%3].maker)
 		marks := p.edgeMarks(rng, 80, 0.5)
