@@ -239,6 +239,53 @@ func powerCut(t *testing.T, w *window, file string, edge [][3]string) {
 	w.kill()
 }
 
+// TestEndToEndKeys presses the keys of the whole window over a demo job.
+func TestEndToEndKeys(t *testing.T) {
+	s := newScreen(t, 1280, 800)
+	w := s.open("light")
+	st := w.wait("the shape of the demo that the first start opens", func(s state) bool { return s.Current })
+	assert.Contains(t, st.Title, "panewright")
+	assert.NotEmpty(t, st.Readings)
+	w.keys("F8")
+	first := w.wait("the first suspect", func(s state) bool { return s.Row > 0 })
+	assert.Equal(t, "suspect", first.rowState())
+	w.keys("F8")
+	w.wait("the next suspect", func(s state) bool {
+		return (s.Row != first.Row || s.List != first.List) && s.rowState() == "suspect"
+	})
+	w.keys("F1")
+	w.wait("help", func(s state) bool { return s.Dialog == "help" })
+	w.keys("Escape")
+	w.wait("the end of help", func(s state) bool { return s.Dialog == "" })
+	w.keys("ctrl+k")
+	w.wait("the question", func(s state) bool { return s.Dialog == "strike" })
+	w.text("seen twice\n")
+	st = w.wait("the strike", func(s state) bool { return s.Dialog == "" && s.Current && s.rowState() == "struck" })
+	assert.Contains(t, st.Undo, "Strike")
+	w.keys("ctrl+n")
+	w.wait("the question about edits", func(s state) bool { return s.Dialog == "unsaved" })
+	w.keys("Escape")
+	st = w.wait("the job still open", func(s state) bool { return s.Dialog == "" })
+	assert.NotEmpty(t, st.Readings)
+	w.keys("ctrl+shift+s")
+	w.wait("the question where", func(s state) bool { return s.Dialog == "save as" })
+	file := filepath.Join(t.TempDir(), "saved.pane")
+	w.text(file + "\n")
+	st = w.wait("the saving", func(s state) bool { return s.Saved && s.Path == file })
+	assert.Contains(t, st.Title, "saved.pane")
+	assert.True(t, exists(file))
+	w.keys("ctrl+n")
+	st = w.wait("a new job", func(s state) bool { return len(s.Readings) == 0 })
+	assert.Equal(t, []any{"mm", "edge", 0, 1}, []any{st.Unit, st.List, st.Row, st.Col})
+	time.Sleep(time.Second) // settings are written a little later
+	w.kill()
+
+	w = s.open("light")
+	st = w.wait("the job that was open last", func(s state) bool { return s.Path != "" })
+	assert.Equal(t, file, st.Path)
+	w.kill()
+}
+
 // TestEndToEndPictures takes a picture of every step of a demo job, light and
 // dark, in two sizes, and checks that each step opens.
 func TestEndToEndPictures(t *testing.T) {

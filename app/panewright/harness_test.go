@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -75,7 +76,48 @@ func (s state) rows(kind string) [][3]string {
 	return out
 }
 
-// newScreen builds the program and starts an X server for it, or skips where
+// rowState is what the solve says of the reading under the cursor.
+func (s state) rowState() string {
+	row := 0
+	for _, r := range s.Readings {
+		if r.Kind != s.List {
+			continue
+		}
+		if row == s.Row {
+			return r.State
+		}
+		row++
+	}
+	return ""
+}
+
+// built is the folder that the program was built into.
+var built string
+
+// program builds the program once, with the flags that everyone builds it with.
+var program = sync.OnceValues(func() (string, error) {
+	var err error
+	if built, err = os.MkdirTemp("", "panewright"); err != nil {
+		return "", err
+	}
+	path := filepath.Join(built, "panewright")
+	out, err := exec.Command("go", "build", "-o", path, ".").CombinedOutput()
+	if err != nil {
+		err = fmt.Errorf("build: %w: %s", err, out)
+	}
+	return path, err
+})
+
+// TestMain takes the program that was built away again.
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if built != "" {
+		_ = os.RemoveAll(built)
+	}
+	os.Exit(code)
+}
+
+// newScreen has the program built and starts an X server for it, or skips where
 // that cannot be done here.
 func newScreen(t *testing.T, width, height int) *screen {
 	t.Helper()
@@ -85,10 +127,9 @@ func newScreen(t *testing.T, width, height int) *screen {
 		}
 	}
 	dir := t.TempDir()
-	s := &screen{t: t, program: filepath.Join(dir, "panewright")}
-	build := exec.Command("go", "build", "-o", s.program, ".")
-	out, err := build.CombinedOutput()
-	require.NoError(t, err, "%s", out)
+	path, err := program()
+	require.NoError(t, err)
+	s := &screen{t: t, program: path}
 	s.start(width, height)
 	home := filepath.Join(dir, "home")
 	for _, d := range []string{home, filepath.Join(home, ".cache"), filepath.Join(home, ".config"), filepath.Join(dir, "run")} {

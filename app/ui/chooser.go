@@ -42,8 +42,6 @@ func (w *Window) choosePath(name, title, verb, start string, folder bool, accept
 		answer{verb, give}, answer{text: cancelWord()})
 	browse.onEsc = m.escape
 	m.resize(fyne.NewSize(620, 0))
-	entry.CursorColumn = len([]rune(start))
-	entry.Refresh()
 	return m
 }
 

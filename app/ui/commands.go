@@ -286,8 +286,6 @@ func (w *Window) key(ev *fyne.KeyEvent) bool {
 	return true
 }
 
-func (w *Window) passKey(ev *fyne.KeyEvent) bool { return w.key(ev) }
-
 // looseKey takes the keys while nothing has the focus.
 func (w *Window) looseKey(ev *fyne.KeyEvent) {
 	switch {

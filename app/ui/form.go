@@ -5,7 +5,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
@@ -228,9 +227,4 @@ func title(text string) fyne.CanvasObject {
 	l := widget.NewLabel(text)
 	l.TextStyle.Bold = true
 	return l
-}
-
-// evenly lays buttons in a row that share its width.
-func evenly(objects ...fyne.CanvasObject) *fyne.Container {
-	return container.New(layout.NewGridLayoutWithColumns(len(objects)), objects...)
 }

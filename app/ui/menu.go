@@ -129,11 +129,13 @@ func (m *menu) view() *fyne.Menu {
 	m.solid = item(lang.L("Solid view"), fyne.KeyB, ctrl|shift, func() { w.setSolid(true) })
 	m.fold = item(lang.L("Fold the lists away"), fyne.KeyT, ctrl, func() { w.setFolded(w.lists.content.Visible()) })
 	from := fyne.NewMenuItem(lang.L("Look at the solid from"), nil)
-	look1 := func(words string, d solidview.Direction) *fyne.MenuItem {
-		return fyne.NewMenuItem(words, func() { w.setSolid(true); w.solid.Look(d) })
+	from.ChildMenu = fyne.NewMenu("")
+	for i, word := range directionWords() {
+		from.ChildMenu.Items = append(from.ChildMenu.Items, fyne.NewMenuItem(word, func() {
+			w.setSolid(true)
+			w.solid.Look(solidview.Direction(i))
+		}))
 	}
-	from.ChildMenu = fyne.NewMenu("", look1(lang.L("the lower left, above"), solidview.ThreeQuarter), look1(lang.L("above"), solidview.Top),
-		look1(lang.L("the lower edge"), solidview.Front), look1(lang.L("the right"), solidview.Side), look1(lang.L("below"), solidview.Below))
 	whiskers := fyne.NewMenuItem(lang.L("Misses drawn"), nil)
 	whiskers.ChildMenu = fyne.NewMenu("")
 	for i, word := range []string{lang.L("true size"), "10 ×", "20 ×", "50 ×", "100 ×"} {

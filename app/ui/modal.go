@@ -79,6 +79,7 @@ func (w *Window) ask(name, title string, content fyne.CanvasObject, entry *field
 	m.pop.Show()
 	if entry != nil {
 		w.win.Canvas().Focus(entry)
+		entry.TypedShortcut(&fyne.ShortcutSelectAll{})
 	} else {
 		w.win.Canvas().Focus(m.keys)
 	}

@@ -20,6 +20,7 @@ type boardPanel struct {
 	head  *widget.Label
 	say   *widget.Label
 	name  *field
+	job   *form
 	main  *form
 	more  *form
 	notes *widget.Label
@@ -27,10 +28,10 @@ type boardPanel struct {
 }
 
 func newBoardPanel(w *Window) *boardPanel {
-	p := &boardPanel{w: w, head: headline(), say: wrapped(""), main: newForm(w), more: newForm(w), notes: wrapped("")}
+	p := &boardPanel{w: w, head: headline(), say: wrapped(""), job: newForm(w), main: newForm(w), more: newForm(w), notes: wrapped("")}
 	p.mainRows()
 	p.moreRows()
-	p.box = column(p.head, p.say, p.main.box, fold(lang.L("More settings"), p.more.box), p.notes)
+	p.box = column(p.head, p.say, p.job.box, p.main.box, fold(lang.L("More settings"), p.more.box), p.notes)
 	return p
 }
 
@@ -38,10 +39,10 @@ func (p *boardPanel) content() fyne.CanvasObject { return p.box }
 
 // mainRows are the settings that every job needs.
 func (p *boardPanel) mainRows() {
-	f := p.main
-	p.name = f.text(lang.L("Job"), false, lang.L("Name the job"),
+	p.name = p.job.text(lang.L("Job"), false, lang.L("Name the job"),
 		func(j *board.Job) (string, string) { return j.Name, "" },
 		func(j *board.Job, s string) error { j.Name = strings.TrimSpace(s); return nil })
+	f := p.main
 	f.choice(lang.L("Numbers in"), lang.L("Change the unit"),
 		[]string{lang.L("millimetres"), lang.L("inches")},
 		func(j *board.Job) int { return int(j.Unit) },
@@ -126,6 +127,7 @@ func (p *boardPanel) show(s desk.State) {
 		setLabel(p.head, lang.L("Thickness not known"), widget.WarningImportance)
 	}
 	setText(p.say, p.remark(s))
+	p.job.update(j)
 	p.main.update(j)
 	p.more.update(j)
 	setText(p.notes, strings.Join(s.Notes, "\n"))

@@ -34,7 +34,7 @@ func newCentrePanel(w *Window) *centrePanel {
 	p := &centrePanel{w: w, head: headline(), say: wrapped(""), warn: wrapped(""), form: newForm(w)}
 	p.use = newButton(lang.L("Use what was found"), w.useFound)
 	p.keep = newButton(lang.L("Hold it where it is"), w.holdCentre)
-	p.use.onKey, p.keep.onKey = w.passKey, w.passKey
+	p.use.onKey, p.keep.onKey = w.key, w.key
 	p.warn.Importance = widget.WarningImportance
 	for _, c := range []struct {
 		name string
@@ -50,7 +50,7 @@ func newCentrePanel(w *Window) *centrePanel {
 	p.facts = newFigures(lang.L("Widest left/right difference"), lang.L("at station"), lang.L("Bend at the top join"),
 		lang.L("Bend at the bottom join"), lang.L("Mirrored width"), lang.L("Change of width"))
 	p.nudges = p.nudgeButtons()
-	p.box = column(p.head, p.say, p.warn, evenly(p.use, p.keep), widget.NewSeparator(),
+	p.box = column(p.head, p.say, p.warn, p.use, p.keep, widget.NewSeparator(),
 		p.form.box, p.nudges, widget.NewSeparator(), title(lang.L("What follows")), p.facts.box)
 	return p
 }
@@ -83,7 +83,7 @@ func (p *centrePanel) nudgeButtons() *fyne.Container {
 		buttons := container.NewGridWithColumns(len(steps))
 		for _, d := range steps {
 			b := newButton(show(d), func() { move(d) })
-			b.onKey = p.w.passKey
+			b.onKey = p.w.key
 			buttons.Add(b)
 		}
 		return widget.NewLabel(name), buttons

@@ -26,7 +26,7 @@ func newHandoverPanel(w *Window) *handoverPanel {
 	p := &handoverPanel{w: w, head: headline(), say: wrapped(""), files: wrapped("")}
 	p.export = newButton(lang.L("Export…"), w.export)
 	p.export.Importance = widget.HighImportance
-	p.export.onKey = w.passKey
+	p.export.onKey = w.key
 	ticks := container.NewVBox()
 	for _, t := range exportTicks() {
 		ticks.Add(wrapped("· " + t))

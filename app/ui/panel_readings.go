@@ -44,9 +44,9 @@ type troubleRow struct {
 func newReadingsPanel(w *Window) *readingsPanel {
 	p := &readingsPanel{w: w, head: headline(), say: wrapped(""), one: wrapped(""), more: dim("")}
 	p.next = newButton(lang.L("Next suspect (F8)"), w.nextSuspect)
-	p.next.onKey = w.passKey
+	p.next.onKey = w.key
 	p.strike = newButton("", w.strikeSelected)
-	p.strike.onKey = w.passKey
+	p.strike.onKey = w.key
 	p.tool = newChoice([]string{
 		lang.L("selects and moves"), lang.L("places stations"), lang.L("places face points"),
 	}, w.setTool)

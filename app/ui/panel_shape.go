@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"panewright/app/desk"
+	"panewright/app/ui/solidview"
 )
 
 // shapePanel holds the figures that a person checks with a tape, and how the
@@ -19,6 +20,7 @@ type shapePanel struct {
 	face  *figures
 	mag   *choice
 	view  *choice
+	solid *form // how the solid is looked at
 	box   fyne.CanvasObject
 }
 
@@ -36,10 +38,20 @@ func newShapePanel(w *Window) *shapePanel {
 	draw := newForm(w)
 	draw.row(lang.L("Show"), p.view)
 	draw.row(lang.L("Misses drawn"), p.mag)
-	p.box = column(p.head, p.say, draw.box, widget.NewSeparator(),
+	p.solid = newForm(w)
+	p.solid.row(lang.L("Look from"), newChoice(directionWords(), func(i int) { w.solid.Look(solidview.Direction(i)) }))
+	p.solid.row(lang.L("Heights"), newChoice([]string{lang.L("true"), lang.L("2 × stretched"), lang.L("5 × stretched")}, func(i int) {
+		w.solid.SetStretch([]float64{1, 2, 5}[i])
+	}))
+	p.box = column(p.head, p.say, draw.box, p.solid.box, widget.NewSeparator(),
 		title(lang.L("Sizes to check with a tape")), p.sizes.box,
 		title(lang.L("Outline")), p.fit.box, title(lang.L("Face")), p.face.box)
 	return p
+}
+
+// directionWords name the directions of the solid view, in its order.
+func directionWords() []string {
+	return []string{lang.L("the lower left, above"), lang.L("above"), lang.L("the lower edge"), lang.L("the right"), lang.L("below")}
 }
 
 func (p *shapePanel) content() fyne.CanvasObject { return p.box }
@@ -48,6 +60,7 @@ func (p *shapePanel) content() fyne.CanvasObject { return p.box }
 func (p *shapePanel) show(s desk.State) {
 	p.mag.show(p.w.magnify)
 	p.view.show(oneIf(p.w.solidShown))
+	setVisible(p.solid.box, p.w.solidShown)
 	m := s.Model
 	if m == nil || m.Why != "" || m.Pane == nil {
 		setLabel(p.head, lang.L("No shape yet"), widget.WarningImportance)

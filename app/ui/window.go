@@ -68,7 +68,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.win = a.NewWindow("panewright")
 	w.win.SetPadded(false)
 	w.status = newStatusBar()
-	w.lists = newLists(w, w.win.Canvas, w.say, w.listMenu)
+	w.lists = newLists(w, w.win.Canvas, w.say, w.listMenu, w.key)
 	w.lists.onSelect = w.listMoved
 	w.board = boardview.New(w)
 	w.board.OnSelect = w.boardSelected
@@ -78,7 +78,8 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.board.OnDrag = w.centreDragged
 	w.solid = solidview.New(post)
 	w.solid.Hide()
-	w.tool, w.snap, w.magnify = 0, 4, 1
+	w.tool, w.snap, w.magnify = 0, 4, 3
+	w.board.SetMagnify(magnifications[w.magnify])
 	w.panels = [stepCount]panel{
 		newBoardPanel(w), newReadingsPanel(w), newCentrePanel(w), newShapePanel(w), newFitPanel(w), newHandoverPanel(w),
 	}

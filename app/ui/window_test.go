@@ -291,3 +291,20 @@ func TestFieldGoesBackOnEscape(t *testing.T) {
 	assert.Equal(t, before, p.name.Text)
 	assert.Equal(t, before, w.state.Job.Name)
 }
+
+func TestKeysOfTheWholeWindow(t *testing.T) {
+	w, _ := openDemo(t, "a")
+	w.keys("<F1>")
+	require.NotNil(t, w.top())
+	assert.Equal(t, "help", w.top().name)
+	w.keys("<Escape><F8>")
+	assert.Nil(t, w.top())
+	_, suspect := w.lists.reading()
+	assert.True(t, suspect)
+	assert.Equal(t, stepReadings, w.step)
+	p := w.panels[stepBoard].(*boardPanel)
+	w.openStep(stepBoard)
+	w.win.Canvas().Focus(p.name)
+	w.keys("<F8>")
+	assert.Equal(t, stepReadings, w.step, "F8 works from a field too")
+}

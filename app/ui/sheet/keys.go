@@ -134,8 +134,12 @@ func (s *Sheet) TypedKey(ev *fyne.KeyEvent) {
 	case fyne.KeyDelete:
 		s.clearSelected()
 	default:
-		if d, ok := s.step(ev.Name); ok && s.Commit() {
+		d, ok := s.step(ev.Name)
+		switch {
+		case ok && s.Commit():
 			s.moveTo(pos{s.cur.row + d.row, s.cur.col + d.col}, shift)
+		case !ok && s.OnKey != nil:
+			s.OnKey(ev)
 		}
 	}
 }

@@ -339,6 +339,14 @@ func TestMouse(t *testing.T) {
 	assert.True(t, on)
 }
 
+func TestKeysForOthers(t *testing.T) {
+	s := open(t, &list{})
+	var got []fyne.KeyName
+	s.OnKey = func(ev *fyne.KeyEvent) bool { got = append(got, ev.Name); return true }
+	keys(s, "1«F8»«Down»«F1»")
+	assert.Equal(t, []fyne.KeyName{fyne.KeyF8, fyne.KeyF1}, got)
+}
+
 func TestMenuRow(t *testing.T) {
 	l := &list{}
 	l.put(5, 1, "1")
