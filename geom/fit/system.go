@@ -102,9 +102,6 @@ const (
 	stiffest = 18.0 // log lambda where the penalty leaves nothing it acts on; beyond, the readings drown in rounding
 )
 
-// nothing stands for a sum of squares of nought, whose logarithm is needed.
-const nothing = 1e-12
-
 // choose returns the log lambda of the least criterion: it walks downhill from
 // start in steps until the least is bracketed, halves the bracket three times
 // and takes the bottom of the parabola.

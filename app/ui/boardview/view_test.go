@@ -263,7 +263,7 @@ func coloursAt(v *View, k int, x, y float64, reach int) map[color.NRGBA]int {
 	for dy := -reach * k; dy <= reach*k; dy++ {
 		for dx := -reach * k; dx <= reach*k; dx++ {
 			c := img.RGBAAt(int(p.X)+dx, int(p.Y)+dy)
-			seen[color.NRGBA{c.R, c.G, c.B, c.A}]++
+			seen[color.NRGBA(c)]++ // opaque: the two agree
 		}
 	}
 	return seen

@@ -186,10 +186,10 @@ func TestText(t *testing.T) {
 		return
 	}
 	w := f.Width("HEIGHT")
-	x0, y0, x1, y1 := box(v(0, 1))
+	x0, _, _, y1 := box(v(0, 1))
 	assert.InDelta(t, 100, x0, 3)
 	assert.InDelta(t, 30, y1, 1)
-	x0, y0, x1, _ = box(v(1, 0))
+	_, y0, x1, _ := box(v(1, 0))
 	assert.InDelta(t, 100, x1, 3)
 	assert.InDelta(t, 30, y0, 1)
 	x0, y0, x1, y1 = box(v(0.5, 0.5))
