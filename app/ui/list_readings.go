@@ -27,7 +27,6 @@ const (
 	fieldY    = "y"
 	fieldZ    = "z"
 	fieldSD   = "sd"
-	fieldNote = "note"
 	fieldKind = "kind"
 	fieldMiss = "miss"
 )
@@ -69,12 +68,12 @@ func faceList(d door) *readingList {
 }
 
 func otherList(d door) *readingList {
-	c := coordinates(0.62)
-	kind := listColumn{sheet.Column{Head: lang.L("kind"), Weight: 1.05, Left: true}, fieldKind}
-	sd := listColumn{sheet.Column{Head: lang.L("±"), Weight: 0.7}, fieldSD}
-	note := listColumn{sheet.Column{Head: lang.L("note"), Weight: 1.2, Left: true}, fieldNote}
+	c := coordinates(0.65)
+	kind := listColumn{sheet.Column{Head: lang.L("kind"), Weight: 1.15, Left: true}, fieldKind}
+	sd := listColumn{sheet.Column{Head: lang.L("±"), Weight: 0.9}, fieldSD}
+	c[1].Weight, c[2].Weight, c[3].Weight = 1.5, 1.5, 1.4
 	cols := append([]listColumn{c[0], kind}, c[1:4]...)
-	return &readingList{door: d, kinds: []board.Kind{board.Centre, board.Mark}, cols: append(cols, sd, note)}
+	return &readingList{door: d, kinds: []board.Kind{board.Centre, board.Mark}, cols: append(cols, sd)}
 }
 
 // coordinates are the columns that readings of the glass have.
@@ -137,6 +136,8 @@ func (l *readingList) Cell(row, col int) sheet.Cell {
 			if !remark {
 				c.Tint = sheet.Suspicious
 			}
+		} else if f == fieldID {
+			c.Note = r.Note
 		}
 	}
 	return c
@@ -147,8 +148,6 @@ func (l *readingList) text(r board.Reading, f string) string {
 	switch f {
 	case fieldID:
 		return r.ID
-	case fieldNote:
-		return r.Note
 	case fieldKind:
 		return kindCell(r.Kind)
 	}

@@ -191,7 +191,7 @@ func (l *readingList) column(f string) int {
 func (l *lists) show(s desk.State, attention [listCount]bool) {
 	for i, w := range l.words(s.Job) {
 		l.strip.setWord(i, w)
-		m := markOpen
+		m := markNone
 		if attention[i] {
 			m = markAttention
 		}

@@ -4,9 +4,12 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/lang"
+	"fyne.io/fyne/v2/widget"
 
 	"panewright/app/desk"
+	"panewright/app/ui/boardview"
 	"panewright/app/ui/look"
+	"panewright/app/ui/sheet"
 	"panewright/app/ui/solidview"
 )
 
@@ -21,6 +24,7 @@ type menu struct {
 	themes     [3]*fyne.MenuItem
 	contrast   *fyne.MenuItem
 	stale      bool // the menu on screen has to be built again
+	waiting    bool // and will be
 }
 
 const (
@@ -209,11 +213,31 @@ func (m *menu) show(s desk.State) {
 	}
 	ticked(m.contrast, p.Bool(prefBold))
 	if m.stale {
-		m.w.later(m.rebuild)
+		m.wait()
 	}
 }
 
+// wait has the menu built again a little later.
+func (m *menu) wait() {
+	if m.waiting {
+		return
+	}
+	m.waiting = true
+	m.w.later(func() {
+		m.waiting = false
+		m.rebuild()
+	})
+}
+
+// rebuild builds the menu on screen again, once no menu is open: an open one
+// would close under the pointer.
 func (m *menu) rebuild() {
+	switch m.w.win.Canvas().Focused().(type) {
+	case nil, *sheet.Sheet, *field, *button, *choice, *keyRoot, *widget.Button, *widget.Check, *boardview.View, *solidview.View:
+	default:
+		m.wait()
+		return
+	}
 	if m.stale {
 		m.stale = false
 		m.main.Refresh()

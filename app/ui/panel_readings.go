@@ -25,7 +25,9 @@ type readingsPanel struct {
 	next   *button
 	one    *widget.Label
 	strike *button
-	about  *fyne.Container // one and strike
+	note   *field
+	noted  int             // the reading that note belongs to
+	about  *fyne.Container // what concerns the reading under the cursor
 	tool   *choice
 	snap   *choice
 	rows   []*troubleRow
@@ -62,9 +64,23 @@ func newReadingsPanel(w *Window) *readingsPanel {
 		list.Add(r.box)
 	}
 	list.Add(p.more)
-	p.about = container.NewVBox(widget.NewSeparator(), p.one, p.strike)
+	p.note = newField(false, p.setNote, w.key)
+	p.note.SetPlaceHolder(lang.L("Note"))
+	p.about = container.NewVBox(widget.NewSeparator(), p.one, p.note, p.note.fault, p.strike)
 	p.box = column(p.head, p.say, p.next, p.about, widget.NewSeparator(), tools.box, widget.NewSeparator(), title(lang.L("To look at")), list)
 	return p
+}
+
+// setNote writes the note of the reading under the cursor.
+func (p *readingsPanel) setNote(text string) error {
+	i := p.noted
+	if i < 0 || i >= len(p.w.state.Job.Readings) {
+		return nil
+	}
+	r := p.w.state.Job.Readings[i]
+	return p.w.Edit(lang.L("Note of {{.R}}", map[string]any{"R": kindWord(r.Kind, r.ID)}), func(j *board.Job) error {
+		return j.SetCell(i, "note", text)
+	})
 }
 
 // snapWords name the parts of the pitch that a placed reading snaps to.
@@ -179,6 +195,14 @@ func (p *readingsPanel) selected(s desk.State) {
 		return
 	}
 	r := s.Job.Readings[i]
+	if p.noted != i {
+		p.note.commit() // of the reading before
+		s = p.w.state
+		p.noted = i
+		p.note.SetText(r.Note)
+		p.note.shown = r.Note
+	}
+	p.note.show(r.Note, "")
 	res := result(s, i)
 	word := kindWord(r.Kind, r.ID)
 	text := word

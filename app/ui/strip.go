@@ -11,7 +11,8 @@ import (
 type mark int
 
 const (
-	markOpen mark = iota // not begun, or nothing to say
+	markNone mark = iota // nothing to say
+	markOpen             // not done yet
 	markDone
 	markAttention
 )
@@ -63,11 +64,17 @@ func (s *strip) setMark(i int, m mark) {
 	}
 }
 
-// sign draws the sign beside a word: a tick, an exclamation mark, or none.
+// sign draws the sign beside a word: a ring, a tick, an
+// exclamation mark, or none.
 func (s *strip) sign(i int) {
 	b := s.buttons[i]
 	b.Icon = nil
 	switch s.marks[i] {
+	case markOpen:
+		b.Icon = theme.RadioButtonIcon()
+		if i != s.open {
+			b.Icon = theme.NewDisabledResource(b.Icon)
+		}
 	case markDone:
 		b.Icon = theme.ConfirmIcon()
 		if i != s.open {
@@ -80,11 +87,13 @@ func (s *strip) sign(i int) {
 		}
 	}
 	b.Refresh()
+	s.row.Refresh() // the button's width may have changed
 }
 
 // setWord changes a word.
 func (s *strip) setWord(i int, word string) {
 	if b := s.buttons[i]; b.Text != word {
 		b.SetText(word)
+		s.row.Refresh()
 	}
 }

@@ -209,6 +209,9 @@ func (w *Window) showSteps(s desk.State) {
 
 // stepMarks says of each step whether it is done, open or needs attention.
 func stepMarks(s desk.State, ts []trouble, t trial, e *exportResult) (m [stepCount]mark) {
+	for i := range m {
+		m[i] = markOpen
+	}
 	m[stepBoard] = markDone
 	suspects := false
 	for _, tr := range ts {

@@ -308,3 +308,31 @@ func TestKeysOfTheWholeWindow(t *testing.T) {
 	w.keys("<F8>")
 	assert.Equal(t, stepReadings, w.step, "F8 works from a field too")
 }
+
+func TestNoteOfTheReadingUnderTheCursor(t *testing.T) {
+	w, _ := open(t)
+	w.keys("1<Return>2<Return>3<Return>4<Return>5<Return>6<Return>")
+	w.lists.sheet().Goto(0, 1)
+	p := w.panels[stepReadings].(*readingsPanel)
+	w.win.Canvas().Focus(p.note)
+	w.keys("chip here")
+	w.lists.focus() // leaving commits
+	assert.Equal(t, "chip here", w.state.Job.Readings[0].Note)
+	w.lists.sheet().Goto(1, 1)
+	assert.Empty(t, p.note.Text, "the next reading has its own")
+	w.lists.sheet().Goto(0, 0)
+	assert.Equal(t, "chip here", p.note.Text)
+	assert.Equal(t, "chip here", w.status.text.Text)
+	assert.Equal(t, "Note of Station 1", w.state.Undo)
+}
+
+func TestMenuNamesTheSteps(t *testing.T) {
+	w, q := open(t)
+	assert.True(t, w.menu.undo.Disabled)
+	w.keys("1<Return>2<Return>")
+	assert.Equal(t, "Undo: Station 1 y", w.menu.undo.Label)
+	assert.False(t, w.menu.undo.Disabled)
+	w.undo()
+	assert.Equal(t, "Redo: Station 1 y", w.menu.redo.Label)
+	require.Eventually(t, func() bool { q.run(); return !w.menu.stale }, 5*wait, wait/50, "the menu on screen follows")
+}

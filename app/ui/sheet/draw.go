@@ -9,7 +9,7 @@ import (
 )
 
 // inset is the space between a cell's edge and its text.
-const inset = 5
+const inset = 4
 
 // drawing is the sheet's renderer: pools of rectangles, lines and texts of which
 // each drawing uses as many as it needs, behind one another in that order.
