@@ -36,6 +36,7 @@ var ErrNoHeights = errors.New("fit: face: no heights were read")
 const (
 	facePitch    = 110.0 // mm; from 75 to 150 it makes no difference
 	leastHeights = 6     // below, the face is a plane
+	bulgeUnknown = 100.0 // mm, sd amid the readings from which they say nothing there
 )
 
 // FitFace fits a smooth height field to points read on a face: one bicubic
@@ -56,7 +57,7 @@ const (
 // 0.21 mm from the true one (RMS; 0.16 mm with Mirror). Cost: about 10 ms for
 // 160 heights, linear in their number.
 func FitFace(ctx context.Context, marks []Mark, box r2.Box, o FaceOptions) (*Face, error) {
-	if err := checkMarks(marks); err != nil {
+	if err := checkMarks(marks, true); err != nil {
 		return nil, err
 	}
 	with, index := heights(marks)
@@ -79,21 +80,30 @@ func FitFace(ctx context.Context, marks []Mark, box r2.Box, o FaceOptions) (*Fac
 		f.order = 2
 	}
 	if err := f.fit(ctx, !o.KeepAll); err != nil {
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		return nil, fmt.Errorf("fit: face: %w", err)
+		return nil, faceError(err, index)
 	}
 	return newFace(f, len(marks), index), nil
 }
 
+// faceError says what to do about an error of a fit to the heights of marks.
+func faceError(err error, index []int) error {
+	switch {
+	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
+		return err
+	case errors.Is(err, errSingular):
+		return &MarkError{Index: index, Reason: "the heights do not say how far the face bulges: read some inside the edge"}
+	}
+	return fmt.Errorf("fit: face: %w", err)
+}
+
 // fit is the whole way: robust start, fit, screening.
 func (f *sheetFit) fit(ctx context.Context, screen bool) error {
-	if err := f.startRobust(screen); err != nil {
-		return err
-	}
+	f.startRobust(screen)
 	if err := f.run(ctx); err != nil {
 		return err
+	}
+	if mid := f.polynomial(nil); math.Sqrt(f.spread(mid.x, mid.y)) > bulgeUnknown {
+		return errSingular
 	}
 	if screen {
 		return f.screen(ctx)

@@ -207,6 +207,14 @@ func TestFaceFewHeights(t *testing.T) {
 	require.ErrorIs(t, err, ErrNoHeights)
 	_, err = FitFace(context.Background(), nil, box, FaceOptions{})
 	require.ErrorIs(t, err, ErrNoHeights)
+	var round []Mark // on a conic, which a quadratic may follow at any height
+	for _, m := range ellipse(60, 450, 250) {
+		m.P.Z, m.SZ = 10, 0.5
+		round = append(round, m)
+	}
+	_, err = FitFace(context.Background(), round, box, FaceOptions{})
+	require.ErrorAs(t, err, &e)
+	require.ErrorContains(t, err, "bulges")
 	_, err = FitFace(context.Background(), at(0, 0, 400, 0, 0, 200), r2.Box{}, FaceOptions{})
 	require.Error(t, err)
 }

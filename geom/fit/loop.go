@@ -36,7 +36,8 @@ type loopFit struct {
 	scale float64   // sd of the misses over the sd of the marks
 	dof   float64   // effective number of parameters
 
-	against float64 // −2 log evidence but for a constant, to compare fits to as many marks
+	last *system // the last problem solved
+	crit float64 // and its criterion
 }
 
 const (
@@ -183,7 +184,7 @@ func (f *loopFit) system(readings []reading, search bool) (*system, error) {
 			return nil, errSingular
 		}
 		f.x, f.inv = x, a.inverse(denseInverse(a.corner, a.k))
-		f.dof, f.against = f.square(), crit-s.volume()
+		f.dof, f.last, f.crit = f.square(), s, crit
 		f.scale = math.Sqrt(s.rss(x) / max(1, float64(marks)-f.dof))
 		if f.dof <= mostDofs*float64(marks) {
 			return s, nil
@@ -215,15 +216,11 @@ func (f *loopFit) square() float64 {
 }
 
 // used is the number of marks that pull.
-func (f *loopFit) used() int {
-	n := 0
-	for _, o := range f.off {
-		if !o {
-			n++
-		}
-	}
-	return n
-}
+func (f *loopFit) used() int { return len(f.off) - count(f.off) }
+
+// against is −2 log evidence but for a constant, to compare fits to as many
+// marks.
+func (f *loopFit) against() float64 { return f.crit - f.last.volume() }
 
 // variance of the curve at u square to itself, in units of scale².
 func (f *loopFit) variance(u float64) float64 {
@@ -237,8 +234,19 @@ func (f *loopFit) sd(u float64) float64 {
 
 // reweighted makes up for the penalty's weights, which are found from the same
 // marks and let the curve look surer than it is: the ratio of true to stated
-// sd on invented panes, measured by TestOutlineSDIsHonest.
+// sd on invented panes, measured by TestOutlineMeasured.
 const reweighted = 1.13
+
+// count is how many of b are true.
+func count(b []bool) int {
+	n := 0
+	for _, v := range b {
+		if v {
+			n++
+		}
+	}
+	return n
+}
 
 // median of v, which it leaves as it is; 0 of nothing.
 func median(v []float64) float64 {

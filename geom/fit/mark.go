@@ -2,6 +2,7 @@ package fit
 
 import (
 	"fmt"
+	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -33,21 +34,38 @@ func (e *MarkError) Error() string {
 	return fmt.Sprintf("fit: marks %v: %s", e.Index, e.Reason)
 }
 
-// checkMarks refuses marks that are not numbers or have no sd.
-func checkMarks(marks []Mark) error {
+// farthest is how far from nought a mark may lie, mm: beyond any board, and
+// near enough for the squares.
+const farthest = 1e6
+
+// checkMarks refuses marks that are not numbers or have no sd. That of a height
+// counts only where heights do.
+func checkMarks(marks []Mark, heights bool) error {
 	var place, sd []int
 	for i, m := range marks {
-		if !finite(m.P.X) || !finite(m.P.Y) || (m.hasHeight() && !finite(m.P.Z)) {
+		if !onBoard(m.P.X) || !onBoard(m.P.Y) || (m.hasHeight() && !onBoard(m.P.Z)) {
 			place = append(place, i)
-		} else if !(m.SXY > 0) || !finite(m.SXY) || (m.hasHeight() && (!(m.SZ > 0) || !finite(m.SZ))) {
+		} else if !(m.SXY > 0) || !finite(m.SXY) || (heights && m.hasHeight() && (!(m.SZ > 0) || !finite(m.SZ))) {
 			sd = append(sd, i)
 		}
 	}
 	if place != nil {
-		return &MarkError{place, "the reading is not a number"}
+		return &MarkError{place, "the reading is not a place on the board"}
 	}
 	if sd != nil {
 		return &MarkError{sd, "the standard deviation must be above zero"}
 	}
 	return nil
+}
+
+func onBoard(v float64) bool { return math.Abs(v) <= farthest }
+
+// heights picks the marks that have one.
+func heights(marks []Mark) (with []Mark, index []int) {
+	for i, m := range marks {
+		if m.hasHeight() {
+			with, index = append(with, m), append(index, i)
+		}
+	}
+	return with, index
 }

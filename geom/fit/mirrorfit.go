@@ -7,8 +7,6 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
-
-	"panewright/geom"
 )
 
 // mirrorFit is the joint fit of a symmetric outline, an even face and the
@@ -34,32 +32,12 @@ const (
 	trusted      = 3.0 // sd up to which a reading pulls in full
 	gone         = 6.0 // sd from which it does not pull
 	boxMargin    = 60  // mm of face beyond the marks
+	leastScale   = 0.1 // scatter over stated sd below which readings are believed no more
 )
 
 // priors keep an unknown finite that no reading carries: sd of shift, skew and
 // roll about the guess.
 var priors = motion{50, 5 * math.Pi / 180, 2 * math.Pi / 180}
-
-// newMirrorFit prepares the fit: the plane's rough place, where both halves
-// were read, then curve and face at that place.
-func newMirrorFit(ctx context.Context, in SymmetricInput) (*mirrorFit, error) {
-	f := &mirrorFit{in: in}
-	f.carry()
-	p, w := planOf(in.Edge)
-	r := newRing(p, typicalSD(in.Edge))
-	f.reordered = r.reordered
-	if f.evidence().outline && !in.Fixed {
-		free, err := r.loopFit(p, w)
-		if err != nil {
-			return nil, err
-		}
-		if err := free.run(ctx, 2); err != nil {
-			return nil, outlineError(err)
-		}
-		f.m = foldOnto(free.curve, f.m)
-	}
-	return f, f.restart(ctx)
-}
 
 // carry brings the edge marks to the corrected frame. Marks without a height
 // lie on the face, where there is one.
@@ -87,158 +65,6 @@ func (f *mirrorFit) carry() {
 			f.sheet.p[k] = frame.Apply(marks[i].P)
 		}
 	}
-}
-
-// restart makes the first face and the first curve at the motion at hand.
-func (f *mirrorFit) restart(ctx context.Context) error {
-	f.loop, f.sheet = nil, nil
-	f.carry()
-	if err := f.startSheet(ctx); err != nil {
-		return err
-	}
-	f.carry() // marks without a height are on the face now
-	return f.startLoop()
-}
-
-// startSheet fits the first even face, if there are heights for one.
-func (f *mirrorFit) startSheet(ctx context.Context) error {
-	with, index := heights(slices.Concat(f.in.Edge, f.in.Face))
-	if p, _ := planOf(with); len(with) < 3 || thin(p) < 4*typicalSD(with) {
-		return nil
-	}
-	f.height = index
-	frame := f.m.frame()
-	moved := slices.Clone(with)
-	box := r2.Box{Min: r2.Vec{X: math.Inf(1), Y: math.Inf(1)}, Max: r2.Vec{X: math.Inf(-1), Y: math.Inf(-1)}}
-	for i, k := range with {
-		moved[i].P = frame.Apply(k.P)
-		box = widen(box, moved[i].plan())
-	}
-	for _, q := range f.q {
-		box = widen(box, r2.Vec{X: q.X, Y: q.Y})
-	}
-	margin := r2.Vec{X: boxMargin, Y: boxMargin}
-	box.Min, box.Max = r2.Sub(box.Min, margin), r2.Add(box.Max, margin)
-	if f.in.Box.Max.X > f.in.Box.Min.X && f.in.Box.Max.Y > f.in.Box.Min.Y {
-		box = widen(widen(box, f.in.Box.Min), f.in.Box.Max)
-	}
-	s := newSheetFit(newSheet(box, facePitch, true), moved)
-	if len(with) < leastHeights {
-		s.order = 2
-	}
-	if err := s.fit(ctx, false); err != nil {
-		return err
-	}
-	f.sheet = s
-	f.pull = make([]float64, len(with))
-	for i := range f.pull {
-		f.pull[i] = 1
-	}
-	return nil
-}
-
-// widen is the least box that holds b and p.
-func widen(b r2.Box, p r2.Vec) r2.Box {
-	return r2.Box{
-		Min: r2.Vec{X: min(b.Min.X, p.X), Y: min(b.Min.Y, p.Y)},
-		Max: r2.Vec{X: max(b.Max.X, p.X), Y: max(b.Max.Y, p.Y)},
-	}
-}
-
-// startLoop lays the symmetric curve along the better read half and fits it
-// once to all marks.
-func (f *mirrorFit) startLoop() error {
-	p := make([]r2.Vec, len(f.q))
-	for i, q := range f.q {
-		p[i] = r2.Vec{X: q.X, Y: q.Y}
-	}
-	way, err := halfWay(newRing(p, typicalSD(f.in.Edge)))
-	if err != nil {
-		return err
-	}
-	pos := make([]float64, len(way))
-	for i := range way[1:] {
-		pos[i+1] = pos[i] + r2.Norm(r2.Sub(way[i+1], way[i]))
-	}
-	spans := max(6, int(math.Ceil(knotsPerCorner*float64(len(way)))))
-	half := spreadKnots(pos, spans)
-	top := half[spans]
-	knots := slices.Clone(half)
-	for i := spans - 1; i >= 0; i-- {
-		knots = append(knots, 2*top-half[i])
-	}
-	c, err := newChart(knots, true)
-	if err != nil {
-		return outlineError(err)
-	}
-	_, w := planOf(f.in.Edge)
-	foot := make([]float64, len(p))
-	for i, q := range p {
-		foot[i] = along(way, pos, r2.Vec{X: math.Abs(q.X), Y: q.Y})
-		if q.X < 0 {
-			foot[i] = 2*top - foot[i]
-		}
-	}
-	f.loop = newLoopFit(c, p, w, foot, make([]bool, len(p)))
-	if err := f.loop.start(); err != nil {
-		return outlineError(err)
-	}
-	return nil
-}
-
-// halfWay is the open way along the half with more corners, folded to x > 0,
-// from a point on the line at the bottom to one at the top.
-func halfWay(r *ring) ([]r2.Vec, error) {
-	var at []r2.Vec
-	var side int
-	for _, i := range r.live() {
-		at = append(at, r.at[i])
-		if r.at[i].X > 0 {
-			side++
-		} else {
-			side--
-		}
-	}
-	if side < 0 { // the left half: fold it over, which turns the sense round
-		for i := range at {
-			at[i].X = -at[i].X
-		}
-		slices.Reverse(at)
-	}
-	n := len(at)
-	const onLine = 1.0 // mm: nearer corners say nothing about the way
-	from, most := 0, 0
-	for i := range n {
-		run := 0
-		for run < n && at[(i+run)%n].X > onLine {
-			run++
-		}
-		if run > most {
-			from, most = i, run
-		}
-	}
-	if most < 4 {
-		return nil, &MarkError{Reason: "neither half holds enough edge marks on one side of the centre line"}
-	}
-	way := []r2.Vec{{Y: at[from].Y}}
-	for k := range most {
-		way = append(way, at[(from+k)%n])
-	}
-	return append(way, r2.Vec{Y: way[most].Y}), nil
-}
-
-// along is the position on a way of its point nearest to q.
-func along(way []r2.Vec, pos []float64, q r2.Vec) float64 {
-	best, least := 0.0, math.Inf(1)
-	for i := range way[1:] {
-		d := r2.Sub(way[i+1], way[i])
-		t := r2.Dot(r2.Sub(q, way[i]), d) / r2.Norm2(d)
-		t = max(0, min(1, t))
-		if e := r2.Norm(r2.Sub(q, r2.Add(way[i], r2.Scale(t, d)))); e < least {
-			least, best = e, pos[i]+t*(pos[i+1]-pos[i])
-		}
-	}
-	return best
 }
 
 // run takes rounds until plane, curve and face have settled.
@@ -330,12 +156,11 @@ func with(r row, first int, v [3]float64) row {
 // step takes one joint Gauss-Newton step; search chooses the strengths anew,
 // the plane held.
 func (f *mirrorFit) step(search bool) error {
-	blocks := []*block{}
 	plan, err := f.planBlock(search)
 	if err != nil {
 		return err
 	}
-	blocks = append(blocks, plan)
+	blocks := []*block{plan}
 	if f.sheet != nil {
 		face, err := f.faceBlock(search)
 		if err != nil {
@@ -380,6 +205,12 @@ func (f *mirrorFit) step(search bool) error {
 	return f.take(blocks, inverse)
 }
 
+// share is the weight of readings of unit weight that scatter by scale.
+func share(scale float64) float64 {
+	scale = max(scale, leastScale)
+	return 1 / (scale * scale)
+}
+
 // take makes curve and face of the solved blocks. The blocks were weighted by
 // the scatter found, so their inverses carry it; loop and sheet keep theirs
 // without.
@@ -391,14 +222,14 @@ func (f *mirrorFit) take(blocks []*block, inverse []float64) error {
 		return err
 	}
 	l.inv = blocks[0].a.inverse(inverse)
-	l.inv.scale(1 / (l.scale * l.scale * reweighted * reweighted))
+	l.inv.scale(share(reweighted * l.scale))
 	if s := f.sheet; s != nil {
 		s.x = blocks[1].rhs[:blocks[1].a.n]
 		if s.face, err = s.sheet.face(s.x); err != nil {
 			return err
 		}
 		s.inv = blocks[1].a.inverse(inverse)
-		s.inv.scale(1 / (s.scale * s.scale))
+		s.inv.scale(share(s.scale))
 	}
 	return nil
 }
@@ -412,7 +243,7 @@ func (f *mirrorFit) planBlock(search bool) (*block, error) {
 	if err != nil {
 		return nil, err
 	}
-	per := 1 / (l.scale * l.scale * reweighted * reweighted)
+	per := share(reweighted * l.scale)
 	b := &block{a: l.arrow(3)}
 	b.rhs = make([]float64, b.a.size())
 	n := b.a.n
@@ -432,6 +263,19 @@ func (f *mirrorFit) planBlock(search bool) (*block, error) {
 			b.add(reading{with(l.at(l.foot[i], v), n, d), r2.Dot(v, p), w})
 		}
 	}
+	f.addWidths(b)
+	f.addCentre(b)
+	for j, sd := range priors {
+		b.add(reading{row{[]int{n + j}, []float64{1}}, -f.m[j], 1 / (sd * sd)})
+	}
+	addBand(b.a, per*math.Exp(l.log), s.penalty)
+	return b, nil
+}
+
+// addWidths adds that the mark's foot and its image lie a taped width apart.
+// Where the edge leans, a twin misplaced along it makes the width wrong.
+func (f *mirrorFit) addWidths(b *block) {
+	l := f.loop
 	for _, w := range f.in.Widths {
 		if l.w[w.Mark] == 0 {
 			continue
@@ -441,6 +285,11 @@ func (f *mirrorFit) planBlock(search bool) (*block, error) {
 		lean := w.Along * l.curve.Tangent(u).X
 		b.add(reading{l.at(u, v), w.Length, 1 / (w.SD*w.SD + lean*lean)})
 	}
+}
+
+// addCentre adds that the centre marks lie in the plane. One without a height
+// lies on the face.
+func (f *mirrorFit) addCentre(b *block) {
 	for _, c := range f.in.Centre {
 		p := c.P
 		if !c.hasHeight() {
@@ -454,13 +303,8 @@ func (f *mirrorFit) planBlock(search bool) (*block, error) {
 		for j, c := range f.m.change(q) {
 			d[j] = c.X
 		}
-		b.add(reading{with(row{}, n, d), -q.X, 1 / (c.SXY * c.SXY)})
+		b.add(reading{with(row{}, b.a.n, d), -q.X, 1 / (c.SXY * c.SXY)})
 	}
-	for j, sd := range priors {
-		b.add(reading{row{[]int{n + j}, []float64{1}}, -f.m[j], 1 / (sd * sd)})
-	}
-	addBand(b.a, per*math.Exp(l.log), s.penalty)
-	return b, nil
 }
 
 // faceBlock holds the heights.
@@ -474,7 +318,7 @@ func (f *mirrorFit) faceBlock(search bool) (*block, error) {
 	if err != nil {
 		return nil, err
 	}
-	per := 1 / (g.scale * g.scale)
+	per := share(g.scale)
 	b := &block{a: g.arrow(3)}
 	b.rhs = make([]float64, b.a.size())
 	for i, p := range g.p {
@@ -494,27 +338,4 @@ func addBand(a *arrow, s float64, penalty *arrow) {
 	for i, v := range penalty.band {
 		a.band[i] += s * v
 	}
-}
-
-// Asymmetry is how far a freely fitted outline lies from its own mirror image
-// in the plane: RMS and greatest distance in mm, square to the outline and
-// taken in plan. The outline is lifted onto the face f before it is mirrored,
-// because a rolled plane moves high points sideways; with f nil it lies at
-// z = 0. Plane, outline and face share one frame.
-func Asymmetry(o *Outline, f *Face, plane geom.Plane) (rms, max float64) {
-	lo, hi := o.Curve.Period()
-	const samples = 720
-	var sum float64
-	for k := range samples {
-		p := o.Curve.At(lo + (hi-lo)*(float64(k)+0.5)/samples)
-		q := r3.Vec{X: p.X, Y: p.Y}
-		if f != nil {
-			q.Z = f.Face.At(p.X, p.Y)
-		}
-		q = plane.Mirror(q)
-		_, d := o.Curve.Nearest(r2.Vec{X: q.X, Y: q.Y})
-		sum += d * d
-		max = math.Max(max, math.Abs(d))
-	}
-	return math.Sqrt(sum / samples), max
 }

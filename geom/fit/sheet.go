@@ -29,13 +29,16 @@ func newSheet(box r2.Box, pitch float64, even bool) *sheet {
 	return s
 }
 
-// leastSpans is the least number of knot spans along either axis.
-const leastSpans = 3
+// Bounds of the number of knot spans along either axis.
+const (
+	leastSpans = 3
+	mostSpans  = 60
+)
 
 // evenKnots is a clamped vector of equal spans about pitch long; where lo is
 // −hi it is exactly symmetric.
 func evenKnots(lo, hi, pitch float64) []float64 {
-	n := max(leastSpans, int(math.Round((hi-lo)/pitch)))
+	n := int(min(mostSpans, max(leastSpans, math.Round((hi-lo)/pitch))))
 	k := make([]float64, n+7)
 	for i := range k {
 		j := min(max(i-3, 0), n)

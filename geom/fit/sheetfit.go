@@ -3,7 +3,6 @@ package fit
 import (
 	"context"
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -151,15 +150,7 @@ func (f *sheetFit) run(ctx context.Context) error {
 }
 
 // used is the number of points that pull.
-func (f *sheetFit) used() int {
-	n := 0
-	for _, o := range f.off {
-		if !o {
-			n++
-		}
-	}
-	return n
-}
+func (f *sheetFit) used() int { return len(f.off) - count(f.off) }
 
 // spread is the variance of the face's height over (x, y) in units of scale².
 func (f *sheetFit) spread(x, y float64) float64 {
@@ -205,25 +196,22 @@ func (f *sheetFit) screen(ctx context.Context) error {
 // degree where there are points enough, else of the second, and sets points
 // aside that lie far from it: a spline alone would bend to a lone gross slip.
 // The polynomial is fitted to the sum of absolute misses by reweighting.
-func (f *sheetFit) startRobust(screen bool) error {
+func (f *sheetFit) startRobust(screen bool) {
 	terms := f.powers(4)
 	if len(f.p) < 2*len(terms) {
 		terms = f.powers(2)
 	}
-	if len(f.p) < 3*len(terms) {
-		for i := range f.p {
-			f.variance[i] = f.sz[i] * f.sz[i]
-		}
-		return nil
-	}
 	poly := f.polynomial(terms)
 	w := make([]float64, len(f.p))
-	for i := range w {
-		w[i] = 1
+	for i, sz := range f.sz {
+		w[i], f.variance[i] = 1, sz*sz
+	}
+	if len(f.p) < 3*len(terms) {
+		return
 	}
 	for range 20 {
-		if err := poly.fit(f.p, w); err != nil {
-			return err
+		if poly.fit(f.p, w) != nil {
+			return // the places of the points hold no such polynomial
 		}
 		for i, p := range f.p {
 			w[i] = 1 / math.Max(f.sz[i], math.Abs(p.Z-poly.at(p.X, p.Y)))
@@ -231,7 +219,7 @@ func (f *sheetFit) startRobust(screen bool) error {
 	}
 	f.weigh(poly)
 	if !screen {
-		return nil
+		return
 	}
 	var z []float64
 	for i, p := range f.p {
@@ -241,7 +229,6 @@ func (f *sheetFit) startRobust(screen bool) error {
 	for i := range f.p {
 		f.off[i] = z[i] > bound
 	}
-	return nil
 }
 
 // powers lists the exponents of the polynomials up to a degree, even in x
@@ -256,81 +243,4 @@ func (f *sheetFit) powers(degree int) [][2]int {
 		}
 	}
 	return out
-}
-
-// polynomial is a height field Σ c·uⁱ·vʲ in coordinates scaled to a unit box.
-type polynomial struct {
-	terms      [][2]int
-	c          []float64
-	x, y, half float64 // centre and half width of the box
-}
-
-func (f *sheetFit) polynomial(terms [][2]int) *polynomial {
-	lo, hi := f.p[0], f.p[0]
-	for _, p := range f.p {
-		lo = r3.Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
-		hi = r3.Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
-	}
-	q := &polynomial{terms: terms, x: (lo.X + hi.X) / 2, y: (lo.Y + hi.Y) / 2}
-	if f.even {
-		q.x = 0
-	}
-	q.half = max(hi.X-q.x, q.x-lo.X, hi.Y-q.y, 1)
-	return q
-}
-
-// fit solves the weighted least squares.
-func (q *polynomial) fit(p []r3.Vec, w []float64) error {
-	n := len(q.terms)
-	a := newArrow(n, n-1, 0)
-	q.c = make([]float64, n)
-	r := row{idx: make([]int, n), val: make([]float64, n)}
-	for k := range p {
-		u, v := (p[k].X-q.x)/q.half, (p[k].Y-q.y)/q.half
-		for t, e := range q.terms {
-			r.idx[t], r.val[t] = t, power(u, e[0])*power(v, e[1])
-			q.c[t] += w[k] * r.val[t] * p[k].Z
-		}
-		a.addRow(r, w[k])
-	}
-	if err := a.factor(); err != nil {
-		return err
-	}
-	a.solve(q.c)
-	return nil
-}
-
-func (q *polynomial) at(x, y float64) float64 { return q.Eval(x, y).Z }
-
-// Eval gives height and slopes; polynomial is a geom.Surface for weigh.
-func (q *polynomial) Eval(x, y float64) (h geom.Height) {
-	u, v := (x-q.x)/q.half, (y-q.y)/q.half
-	for t, e := range q.terms {
-		h.Z += q.c[t] * power(u, e[0]) * power(v, e[1])
-		h.Zx += q.c[t] * float64(e[0]) * power(u, e[0]-1) * power(v, e[1]) / q.half
-		h.Zy += q.c[t] * float64(e[1]) * power(u, e[0]) * power(v, e[1]-1) / q.half
-	}
-	return h
-}
-
-// power is x to the n, 0 for n below 0.
-func power(x float64, n int) float64 {
-	if n < 0 {
-		return 0
-	}
-	p := 1.0
-	for range n {
-		p *= x
-	}
-	return p
-}
-
-// heights picks the marks that have one.
-func heights(marks []Mark) (with []Mark, index []int) {
-	for i, m := range marks {
-		if m.hasHeight() {
-			with, index = append(with, m), append(index, i)
-		}
-	}
-	return slices.Clip(with), index
 }

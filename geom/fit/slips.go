@@ -130,6 +130,7 @@ const again = 4
 // slip on the outside of a corner can make its neighbours look wrong.
 func (f *loopFit) without(ctx context.Context, marks ...int) error {
 	var best *loopFit
+	var least float64
 	for _, i := range marks {
 		try := *f
 		try.off, try.foot, try.miss = slices.Clone(f.off), slices.Clone(f.foot), slices.Clone(f.miss)
@@ -137,8 +138,8 @@ func (f *loopFit) without(ctx context.Context, marks ...int) error {
 		if err := try.run(ctx, again); err != nil {
 			return err
 		}
-		if best == nil || try.against < best.against {
-			best = &try
+		if a := try.against(); best == nil || a < least {
+			best, least = &try, a
 		}
 	}
 	*f = *best

@@ -72,7 +72,7 @@ func (p *pane) centreMarks(rng *rand.Rand, in SymmetricInput) SymmetricInput {
 	for _, y := range []float64{-0.45, 0.45} {
 		q := p.toBoard(vec3(0, y*p.h, p.face(0, y*p.h)))
 		q.X += rng.NormFloat64()
-		in.Centre = append(in.Centre, Mark{P: q, SXY: 1, SZ: 0.5})
+		in.Centre = append(in.Centre, Mark{P: q, SXY: 1})
 	}
 	return in
 }
@@ -352,6 +352,28 @@ func TestSymmetricRefuses(t *testing.T) {
 	require.ErrorIs(t, err, context.Canceled)
 }
 
+// Readings without noise give the plane and the shape all but exactly.
+func TestSymmetricExactReadings(t *testing.T) {
+	truth := motion{3.175, 0.15 * degree, 0.05 * degree}
+	back := truth.frame().Inverse()
+	z := func(x, y float64) float64 { return 100 - x*x/5800 - y*y/9000 }
+	in := SymmetricInput{Face: lattice(z), Edge: ellipse(80, 650, 380)}
+	for i, m := range in.Edge {
+		in.Edge[i].P.Z, in.Edge[i].SZ = z(m.P.X, m.P.Y), 0.5
+	}
+	for _, set := range [][]Mark{in.Edge, in.Face} {
+		for i := range set {
+			set[i].P = back.Apply(set[i].P)
+		}
+	}
+	s := fitSymmetric(t, in)
+	require.InDelta(t, truth[0], s.Shift, 0.02, "mm")
+	require.InDelta(t, truth[1], s.Skew, 0.002*degree)
+	require.InDelta(t, truth[2], s.Roll, 0.001*degree)
+	require.InDelta(t, z(400, 100), s.Face.Face.At(400, 100), 0.01)
+	require.Less(t, s.Outline.Sigma, 0.05)
+}
+
 func TestSymmetricDeterministic(t *testing.T) {
 	rng := source(49, 0)
 	in := newPane(rng, soft).allRound(rng)
@@ -362,7 +384,7 @@ func TestSymmetricDeterministic(t *testing.T) {
 }
 
 // The distance between outline and mirror image is twice the error of the
-// line where the edge is square to it (design: e becomes 2e).
+// line where the edge is square to it.
 func TestAsymmetry(t *testing.T) {
 	o := fitOutline(t, ellipse(80, 600, 350))
 	rms, most := Asymmetry(o, nil, motion{}.plane())
@@ -376,7 +398,7 @@ func TestAsymmetry(t *testing.T) {
 	require.InDelta(t, 2*0.01*100, most, 0.2)
 }
 
-// methods: a straight cylinder z = −x²/(2R) rolled by rho looks, in its heights
+// A straight cylinder z = −x²/(2R) rolled by rho looks, in its heights
 // alone, like one moved sideways by R·rho: without the outline nothing can
 // tell, so half an outline and heights leave the plane undetermined.
 func TestSymmetricRollHidesOffset(t *testing.T) {
