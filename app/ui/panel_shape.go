@@ -39,10 +39,14 @@ func newShapePanel(w *Window) *shapePanel {
 	draw.row(lang.L("Show"), p.view)
 	draw.row(lang.L("Misses drawn"), p.mag)
 	p.solid = newForm(w)
-	p.solid.row(lang.L("Look from"), newChoice(directionWords(), func(i int) { w.solid.Look(solidview.Direction(i)) }))
-	p.solid.row(lang.L("Heights"), newChoice([]string{lang.L("true"), lang.L("2 × stretched"), lang.L("5 × stretched")}, func(i int) {
+	from := newChoice(directionWords(), func(i int) { w.solid.Look(solidview.Direction(i)) })
+	from.show(int(solidview.ThreeQuarter))
+	stretch := newChoice([]string{lang.L("true"), lang.L("2 × stretched"), lang.L("5 × stretched")}, func(i int) {
 		w.solid.SetStretch([]float64{1, 2, 5}[i])
-	}))
+	})
+	stretch.show(0)
+	p.solid.row(lang.L("Look from"), from)
+	p.solid.row(lang.L("Heights"), stretch)
 	p.box = column(p.head, p.say, draw.box, p.solid.box, widget.NewSeparator(),
 		title(lang.L("Sizes to check with a tape")), p.sizes.box,
 		title(lang.L("Outline")), p.fit.box, title(lang.L("Face")), p.face.box)
