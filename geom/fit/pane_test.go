@@ -396,7 +396,7 @@ func (p *pane) topBottom(top bool) float64 {
 
 // panes is how many invented panes of each kind the measured tests take; the
 // bars hold for more too: go test -run Measured -panes 200.
-var panes = flag.Int("panes", 30, "invented panes of each kind in the measured tests")
+var panes = flag.Int("panes", 24, "invented panes of each kind in the measured tests")
 
 // kinds are the invented panes that outlines are judged on.
 var kinds = []struct {
