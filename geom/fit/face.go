@@ -102,11 +102,20 @@ func (f *sheetFit) fit(ctx context.Context, screen bool) error {
 	if err := f.run(ctx); err != nil {
 		return err
 	}
-	if mid := f.polynomial(nil); math.Sqrt(f.spread(mid.x, mid.y)) > bulgeUnknown {
-		return errSingular
+	if err := f.bulges(); err != nil {
+		return err
 	}
 	if screen {
 		return f.screen(ctx)
+	}
+	return nil
+}
+
+// bulges is an error where the readings leave open how far the face bulges
+// between them.
+func (f *sheetFit) bulges() error {
+	if mid := f.polynomial(nil); math.Sqrt(f.spread(mid.x, mid.y)) > bulgeUnknown {
+		return errSingular
 	}
 	return nil
 }

@@ -81,10 +81,13 @@ func (f *mirrorFit) run(ctx context.Context) error {
 		search := round < searches
 		if f.sheet != nil {
 			f.sheet.weigh(f.sheet.face)
+			if round == 1 {
+				f.sheet.log = math.NaN() // the plane is good enough to choose it
+			}
 		}
 		before, missed := f.m, slices.Clone(f.loop.miss)
-		if err := f.step(search); err != nil {
-			return outlineError(err)
+		if err := f.step(search, search && round > 0); err != nil {
+			return err
 		}
 		f.carry()
 		f.loop.feet()
@@ -97,6 +100,11 @@ func (f *mirrorFit) run(ctx context.Context) error {
 		}
 		if round > searches && change < settled {
 			break
+		}
+	}
+	if f.sheet != nil {
+		if err := f.sheet.bulges(); err != nil {
+			return faceError(err, nil)
 		}
 	}
 	return nil
@@ -153,18 +161,18 @@ func with(r row, first int, v [3]float64) row {
 	return r
 }
 
-// step takes one joint Gauss-Newton step; search chooses the strengths anew,
-// the plane held.
-func (f *mirrorFit) step(search bool) error {
-	plan, err := f.planBlock(search)
+// step takes one joint Gauss-Newton step; the strengths of the outline's and
+// the face's penalty are chosen anew, the plane held, where asked.
+func (f *mirrorFit) step(searchPlan, searchFace bool) error {
+	plan, err := f.planBlock(searchPlan)
 	if err != nil {
-		return err
+		return outlineError(err)
 	}
 	blocks := []*block{plan}
 	if f.sheet != nil {
-		face, err := f.faceBlock(search)
+		face, err := f.faceBlock(searchFace)
 		if err != nil {
-			return err
+			return faceError(err, nil)
 		}
 		blocks = append(blocks, face)
 	}

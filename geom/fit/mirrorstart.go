@@ -26,22 +26,23 @@ func newMirrorFit(ctx context.Context, in SymmetricInput) (*mirrorFit, error) {
 		}
 		f.m = foldOnto(free.curve, f.m)
 	}
-	return f, f.restart(ctx)
+	return f, f.restart()
 }
 
 // restart makes the first face and the first curve at the motion at hand.
-func (f *mirrorFit) restart(ctx context.Context) error {
+func (f *mirrorFit) restart() error {
 	f.loop, f.sheet = nil, nil
 	f.carry()
-	if err := f.startSheet(ctx); err != nil {
+	if err := f.startSheet(); err != nil {
 		return err
 	}
 	f.carry() // marks without a height are on the face now
 	return f.startLoop()
 }
 
-// startSheet fits the first even face, if there are heights for one.
-func (f *mirrorFit) startSheet(ctx context.Context) error {
+// startSheet fits the first even face, if there are heights for one: no more
+// than a quadratic, because the plane may still be wrong and evenness with it.
+func (f *mirrorFit) startSheet() error {
 	with, index := heights(slices.Concat(f.in.Edge, f.in.Face))
 	if p, _ := planOf(with); len(with) < 3 || thin(p) < 4*typicalSD(with) {
 		return nil
@@ -66,7 +67,9 @@ func (f *mirrorFit) startSheet(ctx context.Context) error {
 	if len(with) < leastHeights {
 		s.order = 2
 	}
-	if err := s.fit(ctx, false); err != nil {
+	s.startRobust(false)
+	s.log = stiffest
+	if err := s.solve(false); err != nil {
 		return faceError(err, nil)
 	}
 	f.sheet = s

@@ -113,9 +113,10 @@ func (f *sheetFit) system(readings []reading, search bool) (*system, error) {
 	return s, nil
 }
 
-// solve chooses lambda and fits the face to the points in use.
-func (f *sheetFit) solve() error {
-	if _, err := f.system(f.readings(), true); err != nil {
+// solve fits the face to the points in use, lambda chosen anew where search
+// says so.
+func (f *sheetFit) solve(search bool) error {
+	if _, err := f.system(f.readings(), search); err != nil {
 		return err
 	}
 	var err error
@@ -142,7 +143,7 @@ func (f *sheetFit) run(ctx context.Context) error {
 		if f.face != nil {
 			f.weigh(f.face)
 		}
-		if err := f.solve(); err != nil {
+		if err := f.solve(true); err != nil {
 			return err
 		}
 	}

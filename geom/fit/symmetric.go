@@ -99,7 +99,7 @@ func FitSymmetric(ctx context.Context, in SymmetricInput) (*Symmetric, error) {
 	if f.free {
 		if why = f.unsure(); why != "" {
 			f.free, f.m = false, motion{}
-			if err := f.restart(ctx); err != nil {
+			if err := f.restart(); err != nil {
 				return nil, err
 			}
 			if err := f.run(ctx); err != nil {

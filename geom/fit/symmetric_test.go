@@ -374,6 +374,21 @@ func TestSymmetricExactReadings(t *testing.T) {
 	require.Less(t, s.Outline.Sigma, 0.05)
 }
 
+// Thousands of sharp readings from a touch probe: while the plane is still off
+// they contradict an even face badly, which must not lead it astray.
+func TestSymmetricManySharpReadings(t *testing.T) {
+	rng := source(50, 2)
+	p := newPane(rng, maker{})
+	in := SymmetricInput{Edge: p.probeMarks(rng, 2000, 0.05)}
+	s := fitSymmetric(t, in)
+	e, _ := p.planeErrors(in, s)
+	require.InDelta(t, 0, e[0], 0.02, "mm")
+	require.InDelta(t, 0, e[1], 0.002*degree)
+	require.InDelta(t, 0, e[2], 0.002*degree)
+	require.InDelta(t, 0.05, s.Outline.Sigma, 0.005)
+	require.InDelta(t, 0.05, s.Face.Sigma, 0.005)
+}
+
 func TestSymmetricDeterministic(t *testing.T) {
 	rng := source(49, 0)
 	in := newPane(rng, soft).allRound(rng)
