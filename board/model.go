@@ -30,6 +30,7 @@ type Result struct {
 	Reason     string  // why it is not kept, in words
 	Miss       float64 // mm, signed, square to the outline, + outside; edge readings with HasMiss
 	HeightMiss float64 // mm, reading minus fitted face, along z; with HasHeight
+	BadHeight  bool    // the height is set aside; an edge reading's x and y may be kept
 	HasMiss    bool
 	HasHeight  bool
 	Foot       r3.Vec // board frame: the point of the fitted shape that the misses are taken from
@@ -45,6 +46,8 @@ type CentreLine struct {
 
 	OffsetU, SkewU, RollU float64 // standard uncertainties: mm square to the plane at Point, degrees; 0 where typed
 	Source                string  // outline, tapes, stations, marks, mixed, typed
+
+	AsymmetryRMS, AsymmetryMax float64 // mm, free outline against its mirror image in the plane; 0 where not both halves were read
 }
 
 // Figures are the sizes that a person checks with a tape; mm, mm² and kg.

@@ -45,10 +45,14 @@ func Solve(ctx context.Context, j *Job, progress func(stage string, done float64
 		progress(step.stage, step.done)
 		if err := step.run(); err != nil {
 			var cannot cannotError
-			if !errors.As(err, &cannot) {
-				return nil, err
+			switch {
+			case ctx.Err() != nil:
+				return nil, ctx.Err()
+			case errors.As(err, &cannot):
+				s.m.Why = string(cannot)
+			default:
+				s.m.Why = "No pane can be made of these readings: " + err.Error()
 			}
-			s.m.Why = string(cannot)
 			break
 		}
 	}
@@ -354,6 +358,7 @@ func (s *solve) setAside(f *fit.Face, owner []int) {
 			continue
 		}
 		s.badZ[i] = true
+		s.m.Results[i].BadHeight = true
 		s.m.Results[i].Reason = "its height lies off the face that its neighbours make"
 		if s.job.Readings[i].Kind == Face {
 			s.m.Results[i].State = Suspect

@@ -42,7 +42,7 @@ func (s *solve) centre() error {
 	if s.m.Mirror == MirrorNone {
 		return s.plain()
 	}
-	if err := s.find(guess); err != nil {
+	if err := s.find(guess, 2); err != nil {
 		var cannot cannotError
 		if !errors.As(err, &cannot) {
 			return err
@@ -87,8 +87,9 @@ func (j *Job) meanEdge() r3.Vec {
 
 // guess is a first centre plane and the halves that were measured. Stations
 // with no great gap between neighbours stand for the whole pane: the line then
-// runs through the middle of their area. Otherwise only a part was measured
-// and the line is the assumed one, x = 0.
+// runs through the middle of their area. Otherwise only a part was measured and
+// the line runs through the centre marks or is the assumed one, x = 0. A typed
+// line goes before all of these.
 func (s *solve) guess() (geom.Plane, Mirror) {
 	var loop geom.Polygon
 	for _, k := range s.m.Free.Order {
@@ -101,11 +102,19 @@ func (s *solve) guess() (geom.Plane, Mirror) {
 		gap = max(gap, r2.Norm(r2.Sub(loop[(i+1)%len(loop)], p)))
 	}
 	x := 0.0
-	if gap <= openGap*loop.Perimeter() {
+	switch {
+	case gap <= openGap*loop.Perimeter():
 		x = loop.Centroid().X
+	case len(s.centres) > 0:
+		for _, i := range s.centres {
+			x += s.job.Readings[i].X.MM / float64(len(s.centres))
+		}
 	}
 	m := s.mean()
 	plane := geom.NewPlane(r3.Vec{X: x, Y: m.Y, Z: m.Z}, 0, 0)
+	if p := s.job.Plane; p != nil && p.Offset.Fault == "" && p.Skew.Fault == "" && p.Roll.Fault == "" {
+		plane = s.job.planeAt(p.Offset.MM, p.Skew.MM, p.Roll.MM)
+	}
 	switch left := s.leftShare(plane); {
 	case left < bothHalves:
 		return plane, MirrorRight
@@ -194,13 +203,14 @@ func (s *solve) frameOn(p geom.Plane) (geom.Frame, error) {
 	return geom.MirrorFrame(p, edge)
 }
 
-// find fits the symmetric pane with the plane free, from whatever was measured.
-func (s *solve) find(guess geom.Plane) error {
+// find fits the symmetric pane with the plane free, from whatever was measured;
+// readings that it throws out are set aside and the fit made again.
+func (s *solve) find(guess geom.Plane, again int) error {
 	frame, err := s.frameOn(guess)
 	if err != nil {
 		return err
 	}
-	in := s.symmetricInput(frame, func(int) bool { return true })
+	in := s.symmetricInput(frame, func(r3.Vec) bool { return true })
 	if len(s.centres) > 0 {
 		in.Centre = s.centreMarks(frame)
 	}
@@ -208,6 +218,9 @@ func (s *solve) find(guess geom.Plane) error {
 	f, err := fit.FitSymmetric(s.ctx, in.SymmetricInput)
 	if err != nil {
 		return s.cannot(err, nil)
+	}
+	if f.Determined && again > 0 && s.disown(f) {
+		return s.find(guess, again-1)
 	}
 	if !f.Determined {
 		return cannotError(f.Why)
@@ -230,10 +243,45 @@ func (s *solve) find(guess geom.Plane) error {
 		}
 	}
 	found.OffsetU = math.Sqrt(max(v, 0))
-	found.SkewU = math.Sqrt(max(f.Cov[1][1], 0)) * 180 / math.Pi
-	found.RollU = math.Sqrt(max(f.Cov[2][2], 0)) * 180 / math.Pi
+	found.SkewU, found.RollU = anglesU(frame, f)
 	s.m.Found = found
 	return nil
+}
+
+// anglesU are the standard uncertainties in degrees of skew and roll about the
+// board's axes, from the covariance about the axes of the frame of the fit.
+func anglesU(frame geom.Frame, f *fit.Symmetric) (skew, roll float64) {
+	back := frame.Inverse()
+	angles := func(skew, roll float64) [2]float64 {
+		p := geom.Plane{Normal: back.Rotate(geom.NewPlane(r3.Vec{}, skew, roll).Normal)}
+		return [2]float64{p.Skew(), p.Roll()}
+	}
+	const step = 1e-6
+	at := angles(f.Skew, f.Roll)
+	turned, leaned := angles(f.Skew+step, f.Roll), angles(f.Skew, f.Roll+step)
+	var u [2]float64
+	for i := range u {
+		a, b := (turned[i]-at[i])/step, (leaned[i]-at[i])/step
+		v := a*a*f.Cov[1][1] + 2*a*b*f.Cov[1][2] + b*b*f.Cov[2][2]
+		u[i] = math.Sqrt(max(v, 0)) * 180 / math.Pi
+	}
+	return u[0], u[1]
+}
+
+// disown sets aside the stations that the symmetric fit has thrown out: check
+// stations that no neighbour could judge. It says whether there were any.
+func (s *solve) disown(f *fit.Symmetric) (any bool) {
+	const floor = 1.6 // mm, below which a station is not called a slip
+	for _, i := range s.edge {
+		m, used := s.markOf[i]
+		if !used || m >= len(f.Outline.Miss) || math.Abs(f.Outline.Miss[m]) < floor || !f.Outline.Suspect[m] {
+			continue
+		}
+		s.m.Results[i].State = Suspect
+		s.m.Results[i].Reason = "lies off the edge that the other half, mirrored, makes"
+		any = true
+	}
+	return any
 }
 
 // levelRounds is how often the final fit is made: the frame is levelled first
@@ -246,13 +294,13 @@ func (s *solve) along(p geom.Plane) error {
 	if err != nil {
 		return err
 	}
-	keep := func(int) bool { return true }
+	keep := func(r3.Vec) bool { return true }
 	if s.job.Plane != nil && s.m.Mirror != MirrorBoth {
 		side := 1.0
 		if s.m.Mirror == MirrorLeft {
 			side = -1
 		}
-		keep = func(k int) bool { return side*p.Dist(s.arris[k]) > -overlap }
+		keep = func(q r3.Vec) bool { return side*p.Dist(q) > -overlap }
 	}
 	for range levelRounds {
 		if s.outline != nil {
@@ -289,13 +337,13 @@ func (s *solve) edgeOnBoard() []r3.Vec {
 }
 
 // symmetricInput are the kept readings in a frame whose x = 0 is the centre
-// plane. keep chooses among the edge readings by their number.
-func (s *solve) symmetricInput(frame geom.Frame, keep func(k int) bool) (in input) {
+// plane. keep chooses among the points of the board.
+func (s *solve) symmetricInput(frame geom.Frame, keep func(r3.Vec) bool) (in input) {
 	sxy, sz := s.job.sigmas()
 	in.used = map[int]bool{}
 	s.markOf = map[int]int{}
 	for k, i := range s.edge {
-		if !s.kept(k) || !keep(k) {
+		if !s.kept(k) || !keep(s.arris[k]) {
 			continue
 		}
 		p := frame.Apply(s.arris[k])
@@ -307,7 +355,7 @@ func (s *solve) symmetricInput(frame geom.Frame, keep func(k int) bool) (in inpu
 		in.Edge = append(in.Edge, fit.Mark{P: p, SXY: sxy, SZ: sz})
 	}
 	for k, i := range s.face {
-		if s.badZ[i] {
+		if s.badZ[i] || !keep(s.upper[k]) {
 			continue
 		}
 		in.used[i] = true
@@ -354,7 +402,9 @@ func (s *solve) widths() (out []fit.Width) {
 		if k < 0 || !s.kept(k) {
 			continue
 		}
-		w := fit.Width{Mark: s.markOf[s.edge[k]], Length: t.Length.MM, SD: sxy}
+		// the tape lies on the silhouette, the fit is of the upper arris
+		inset := (s.marks[k].P.X - s.arris[k].X) * math.Copysign(1, s.outward[k].X)
+		w := fit.Width{Mark: s.markOf[s.edge[k]], Length: t.Length.MM - 2*inset, SD: sxy}
 		if t.How == Twin {
 			w.Along = twinSlip
 		} else {
@@ -404,7 +454,7 @@ func (s *solve) plain() error {
 
 // plainIn fits outline and face as they are in a frame.
 func (s *solve) plainIn(frame geom.Frame) error {
-	in := s.symmetricInput(frame, func(int) bool { return true })
+	in := s.symmetricInput(frame, func(r3.Vec) bool { return true })
 	o, err := fit.FitOutline(s.ctx, in.Edge, fit.OutlineOptions{KeepAll: true})
 	if err != nil {
 		return s.cannot(err, nil)

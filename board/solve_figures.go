@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"panewright/geom"
 	"panewright/geom/fit"
@@ -22,8 +23,13 @@ func (s *solve) figures() {
 	if s.outline != nil {
 		f.SigmaFound = s.outline.Sigma
 	}
-	if plane := s.m.Used; plane != nil && s.arris != nil && s.m.Mirror == MirrorBoth && s.lesserShare(plane.Plane) >= bothHalves {
-		f.AsymmetryRMS, f.AsymmetryMax = fit.Asymmetry(s.m.Free, s.m.FreeFace, plane.Plane)
+	for _, l := range []*CentreLine{s.m.Found, s.m.Used} {
+		if l != nil && s.lesserShare(l.Plane) >= bothHalves {
+			l.AsymmetryRMS, l.AsymmetryMax = fit.Asymmetry(s.m.Free, s.m.FreeFace, l.Plane)
+		}
+	}
+	if l := s.m.Used; l != nil {
+		f.AsymmetryRMS, f.AsymmetryMax = l.AsymmetryRMS, l.AsymmetryMax
 	}
 	p := s.m.Pane
 	if p == nil {
@@ -209,6 +215,7 @@ func (s *solve) straightTapes(add func(list string, row int, field, code, text s
 		}
 		return -1
 	}
+	sxy, _ := s.job.sigmas()
 	for row, t := range s.job.Tapes {
 		if t.Struck || t.How != Straight || !t.Length.Set || s.arris == nil {
 			continue
@@ -217,10 +224,16 @@ func (s *solve) straightTapes(add func(list string, row int, field, code, text s
 		if a < 0 || b < 0 {
 			continue
 		}
-		p, q := s.arris[a], s.arris[b]
+		p, q := s.onEdge(a), s.onEdge(b)
 		read := math.Sqrt((p.X-q.X)*(p.X-q.X) + (p.Y-q.Y)*(p.Y-q.Y) + (p.Z-q.Z)*(p.Z-q.Z))
-		if d := t.Length.MM - read; math.Abs(d) > 3*math.Sqrt2*s.job.Sigma {
+		if d := t.Length.MM - read; math.Abs(d) > 3*math.Sqrt2*sxy {
 			add("tapes", row+1, "length", "tape-differs", fmt.Sprintf("From %s to %s the tape says %s, the readings %s: the grid's pitch may be off, or one of the three was misread.", t.From, t.To, s.job.length(t.Length.MM), s.job.length(read)))
 		}
 	}
+}
+
+// onEdge is where a tape touches the k-th station: the silhouette, at the
+// height of the edge.
+func (s *solve) onEdge(k int) r3.Vec {
+	return r3.Vec{X: s.marks[k].P.X, Y: s.marks[k].P.Y, Z: s.arris[k].Z}
 }

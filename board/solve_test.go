@@ -239,6 +239,66 @@ func TestOrderRoundTheEdge(t *testing.T) {
 	}
 }
 
+// with is demo A with some readings typed anew, in mm.
+func with(change func(j *board.Job, r *board.Reading)) *board.Job {
+	j := demo.A().Job.Clone()
+	j.Unit = board.MM
+	eachReading(j, func(r *board.Reading) { change(j, r) })
+	j.Evaluate()
+	return j
+}
+
+func result(m *board.Model, k board.Kind, id string) board.Result {
+	for i, r := range m.Job.Readings {
+		if r.Kind == k && r.ID == id {
+			return m.Results[i]
+		}
+	}
+	return board.Result{}
+}
+
+// TestALonelyCheckStationIsJudgedByTheOtherHalf: far from its neighbours, so
+// that only the mirrored half can tell.
+func TestALonelyCheckStationIsJudgedByTheOtherHalf(t *testing.T) {
+	for _, off := range []float64{40, -40} {
+		m := solve(t, with(func(j *board.Job, r *board.Reading) {
+			if r.ID == "42" { // as it was read, so that three good ones are left
+				r.X = j.Typed("-554")
+			}
+			if r.ID == "41" {
+				r.X = j.Typed(trim(r.X.MM + off))
+			}
+		}))
+		require.NotNil(t, m.Found, m.WhyNotFound)
+		require.Equal(t, board.Suspect, result(m, board.Edge, "41").State, "%v mm", off)
+		require.InDelta(t, 0, demo.A().Truth.Plane.Dist(m.Found.Point), 0.6)
+	}
+}
+
+func TestAHeightSlipAtTheEdgeIsReported(t *testing.T) {
+	m := solve(t, with(func(j *board.Job, r *board.Reading) {
+		if r.Kind == board.Edge && r.ID == "21" {
+			r.Z = j.Typed(trim(r.Z.MM + 25))
+		}
+	}))
+	res := result(m, board.Edge, "21")
+	require.True(t, res.BadHeight)
+	require.Equal(t, board.Kept, res.State, "its place is good")
+	require.InDelta(t, 25, res.HeightMiss, 3)
+}
+
+// TestATypedLineSaysWhichHalf: drawn at 800 mm, left half measured, halves not named.
+func TestATypedLineSaysWhichHalf(t *testing.T) {
+	j := with(func(j *board.Job, r *board.Reading) { r.X = j.Typed(trim(800 - r.X.MM)) })
+	j.Mirror = board.MirrorAuto
+	j.Plane = &board.TypedPlane{Offset: j.Typed("798.4"), Skew: j.Typed("0.15"), Roll: j.Typed("0")}
+	j.Evaluate()
+	m := solve(t, j)
+	require.NotNil(t, m.Pane, m.Why)
+	require.NotEqual(t, board.MirrorRight, m.Mirror)
+	require.InDelta(t, 1183, m.Figures.Width, 3)
+}
+
 func eachReading(j *board.Job, f func(*board.Reading)) {
 	for i := range j.Readings {
 		f(&j.Readings[i])

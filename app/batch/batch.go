@@ -60,8 +60,8 @@ func Run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	if err == nil && len(paths) == 0 {
 		err = errors.New("no job named: give a .pane file or a .csv of readings")
 	}
-	if err == nil && args[0] == "export" && r.dir == "" {
-		err = errors.New("export needs -out DIR")
+	if err == nil && args[0] == "export" {
+		err = r.folders(paths)
 	}
 	if err != nil {
 		return r.fail(err)
@@ -81,6 +81,21 @@ func (r *run) flags(verb string) *flag.FlagSet {
 	fs.BoolVar(&r.json, "json", false, "findings as JSON, one object a line")
 	fs.BoolVar(&r.force, "force", false, "export beside files that no earlier export left there")
 	return fs
+}
+
+// folders refuses an export without a place, or of two jobs into one.
+func (r *run) folders(paths []string) error {
+	if r.dir == "" {
+		return errors.New("export needs -out DIR")
+	}
+	of := map[string]string{}
+	for _, path := range paths {
+		if other, taken := of[stem(path)]; taken {
+			return fmt.Errorf("%s and %s would go into one folder: export them one by one", other, path)
+		}
+		of[stem(path)] = path
+	}
+	return nil
 }
 
 // help prints what the program takes.

@@ -144,7 +144,7 @@ func TestAHalfWithoutWidthsIsNotDetermined(t *testing.T) {
 
 	code, out, stderr = call("solve", path, "-mirror", "right", "-centre-offset", "0")
 	require.Zero(t, code, stderr)
-	require.NotContains(t, summary(t, out), "centre_line_found")
+	require.Nil(t, summary(t, out)["centre_line_found"])
 }
 
 func TestExportWritesEveryFile(t *testing.T) {
@@ -176,6 +176,9 @@ func TestSeveralJobsGetAFolderEach(t *testing.T) {
 	require.FileExists(t, filepath.Join(dir, "b", "readings.csv"))
 	code, _, _ = call("solve", a, bad)
 	require.Equal(t, 2, code)
+	code, _, stderr := call("export", a, file(t, "a.csv", pane(1, false)), "-out", t.TempDir())
+	require.Equal(t, 2, code, "two jobs of one name would overwrite each other")
+	require.Contains(t, stderr, "one folder")
 }
 
 // TestBadInputNamesItsPlace feeds what cannot be read or cannot be fitted.

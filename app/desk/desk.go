@@ -56,6 +56,7 @@ type Desk struct {
 	saved   *board.Job // the job as it stands in the file
 	path    string
 	journal *board.Journal
+	written *board.Job // the job as file and journal together hold it
 	notes   []string
 	steps   int // replayed at the last Open
 
@@ -69,13 +70,16 @@ type Desk struct {
 	running sync.WaitGroup
 }
 
+// newName is what a job is called before it has a name of its own.
+const newName = "new job"
+
 // New is a desk with an empty job. post runs a function on the window's
 // goroutine, in order; a test may hand in a queue of its own.
 func New(post func(func())) *Desk { return newDesk(post, board.Solve) }
 
 func newDesk(post func(func()), s solver) *Desk {
 	d := &Desk{post: post, solve: s}
-	d.put(board.NewJob("new job"), "", nil)
+	d.put(board.NewJob(newName), "", nil)
 	return d
 }
 
@@ -110,32 +114,35 @@ func (d *Desk) Edit(name string, f func(*board.Job) error) error {
 		return err
 	}
 	if after != before {
-		d.changed(name, before, after)
+		d.changed(name, after)
 	}
 	return nil
 }
 
 // Undo takes the last edit back; without one it does nothing.
 func (d *Desk) Undo() {
-	before, name := d.history.Job(), d.history.UndoName()
+	name := d.history.UndoName()
 	if after, ok := d.history.Undo(); ok {
-		d.changed("Undo: "+name, before, after)
+		d.changed("Undo: "+name, after)
 	}
 }
 
 // Redo brings back the last edit taken back; without one it does nothing.
 func (d *Desk) Redo() {
-	before, name := d.history.Job(), d.history.RedoName()
+	name := d.history.RedoName()
 	if after, ok := d.history.Redo(); ok {
-		d.changed("Redo: "+name, before, after)
+		d.changed("Redo: "+name, after)
 	}
 }
 
 // changed records an edit in the journal, shows it and starts its solve. A
-// journal that cannot be written is said, and the work goes on.
-func (d *Desk) changed(name string, before, after *board.Job) {
+// journal that cannot be written is said, and the work goes on: the next line
+// then holds everything since the last one written.
+func (d *Desk) changed(name string, after *board.Job) {
 	if d.journal != nil {
-		if err := d.journal.Append(name, before, after); err != nil {
+		if err := d.journal.Append(name, d.written, after); err == nil {
+			d.written = after
+		} else {
 			d.note(fmt.Sprintf("This edit could not be written beside the file (%v). Save the job elsewhere.", err))
 		}
 	}
@@ -229,6 +236,7 @@ func (d *Desk) Consequence(offset, skew, roll float64) (board.Consequence, bool)
 // put lays a job on the desk and solves it.
 func (d *Desk) put(j *board.Job, path string, steps []board.Step) {
 	d.history = board.NewHistory(j, steps...)
+	d.written = d.history.Job()
 	d.path, d.saved, d.model, d.err = path, j, nil, nil
 	d.start()
 }

@@ -208,6 +208,49 @@ func TestDiscardForgetsTheEdits(t *testing.T) {
 	require.Equal(t, "screen", e.State().Job.Name)
 }
 
+// TestOpeningTheOpenFileKeepsItsJournal opens a file that is open already, edits
+// and stops: the edit must be there.
+func TestOpeningTheOpenFileKeepsItsJournal(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "screen.pane")
+	d, _ := open(t, instant)
+	require.NoError(t, d.SaveAs(path))
+	require.NoError(t, d.Open(path))
+	require.NoError(t, d.Open(path))
+	require.NoError(t, d.Edit("Rename", rename("changed")))
+	e, _ := open(t, instant)
+	require.NoError(t, e.Open(path))
+	require.Equal(t, "changed", e.State().Job.Name)
+}
+
+// TestEditsAfterDiscardBuildOnWhatWasSaved: nothing of the discarded edits may
+// come back with later ones.
+func TestEditsAfterDiscardBuildOnWhatWasSaved(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "screen.pane")
+	d, _ := open(t, instant)
+	for range 5 {
+		require.NoError(t, d.Edit("Add", func(j *board.Job) error {
+			return j.Insert(len(j.Readings), board.Reading{ID: j.NextID(board.Edge), X: j.Typed("1"), Y: j.Typed("2")})
+		}))
+	}
+	require.NoError(t, d.SaveAs(path))
+	require.NoError(t, d.Edit("Delete", func(j *board.Job) error { return j.Delete(0) }))
+	require.NoError(t, d.Discard())
+	require.Len(t, d.State().Job.Readings, 5)
+	require.NoError(t, d.Edit("Set", func(j *board.Job) error { return j.SetCell(3, "x", "123") }))
+	e, _ := open(t, instant)
+	require.NoError(t, e.Open(path))
+	require.Len(t, e.State().Job.Readings, 5)
+	require.Equal(t, "123", e.State().Job.Readings[3].X.Text)
+	require.Equal(t, "1", e.State().Job.Readings[0].X.Text)
+}
+
+func TestANewJobTakesTheNameOfItsFile(t *testing.T) {
+	d, _ := open(t, instant)
+	require.NoError(t, d.SaveAs(filepath.Join(t.TempDir(), "rear.pane")))
+	require.Equal(t, "rear", d.State().Job.Name)
+	require.True(t, d.State().Saved)
+}
+
 func TestOpenFailsAndTheDeskStays(t *testing.T) {
 	dir := t.TempDir()
 	d, _ := open(t, instant)

@@ -48,11 +48,11 @@ func (d *Desk) take(j *board.Job, path string, notes []string) error {
 	if err != nil {
 		return err
 	}
+	d.closeJournal() // first: it may be the same file, and closing removes an empty journal
 	journal, err := board.OpenJournal(path, j)
 	if err != nil {
 		more = append(more, fmt.Sprintf("Edits cannot be kept beside the file (%v): save often, or elsewhere.", err))
 	}
-	d.closeJournal()
 	d.journal = journal
 	d.notes, d.steps = append(notes, more...), len(steps)
 	d.put(j, path, steps)
@@ -75,7 +75,14 @@ func (d *Desk) Save() error {
 // SaveAs writes the job to path and goes on there.
 func (d *Desk) SaveAs(path string) error { return d.saveTo(path) }
 
+// saveTo saves at path. A job that still has the name every new job begins with
+// takes that of its first file.
 func (d *Desk) saveTo(path string) error {
+	if d.path == "" && d.history.Job().Name == newName {
+		if err := d.Edit("Name the job", func(j *board.Job) error { j.Name = nameOf(path); return nil }); err != nil {
+			return err
+		}
+	}
 	j := d.history.Job()
 	if err := board.Save(path, j); err != nil {
 		return err
@@ -89,6 +96,7 @@ func (d *Desk) saveTo(path string) error {
 		}
 		d.journal = journal
 	}
+	d.written = j
 	if d.journal != nil {
 		if err := d.journal.Reset(j); err != nil {
 			d.note(fmt.Sprintf("The journal beside the file could not be renewed (%v).", err))
@@ -121,9 +129,11 @@ func (d *Desk) Close() error {
 	return err
 }
 
-// Discard gives up the edits since the last save: the journal is emptied, so
-// that they are not offered again.
+// Discard gives up the edits since the last save: the job lies on the desk as
+// it was saved, and the journal is emptied, so that they are not offered again.
 func (d *Desk) Discard() error {
+	d.put(d.saved, d.path, nil)
+	d.show()
 	if d.journal == nil {
 		return nil
 	}

@@ -13,6 +13,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"panewright/board"
 	"panewright/geom/fixture"
@@ -141,10 +142,8 @@ func Export(ctx context.Context, m *board.Model, dir string, o Options) (*Summar
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return nil, fmt.Errorf("handover: %w", err)
 	}
-	for _, f := range files {
-		if err := writeFile(filepath.Join(dir, f.Name), f.Data); err != nil {
-			return nil, err
-		}
+	if err := putAll(ctx, dir, files); err != nil {
+		return nil, err
 	}
 	for _, name := range old {
 		if !slices.Contains(sum.Files, name) {
@@ -183,6 +182,10 @@ func occupied(dir, job string, force bool) ([]string, error) {
 		return earlier.Files, nil
 	}
 	for _, e := range entries {
+		if strings.HasPrefix(e.Name(), tempPrefix) { // of an export that was stopped
+			earlier.Files = append(earlier.Files, e.Name())
+			continue
+		}
 		if !slices.Contains(earlier.Files, e.Name()) {
 			return nil, fmt.Errorf("handover: %s %w (%s): choose an empty folder, or force it", dir, ErrOccupied, e.Name())
 		}
@@ -190,32 +193,59 @@ func occupied(dir, job string, force bool) ([]string, error) {
 	return earlier.Files, nil
 }
 
-// writeFile writes data beside path, syncs it and renames it into place.
-func writeFile(path string, data []byte) (err error) {
-	f, err := os.CreateTemp(filepath.Dir(path), ".panewright-*")
-	if err != nil {
-		return fmt.Errorf("handover: %w", err)
-	}
+// tempPrefix begins the names of files that are not in their place yet.
+const tempPrefix = ".panewright-"
+
+// putAll writes all files beside their places, synced, and only then renames
+// them, one after the other: a full disk or a cancelled export leaves what was
+// there before.
+func putAll(ctx context.Context, dir string, files []File) (err error) {
+	var temps []string
 	defer func() {
+		for _, t := range temps {
+			os.Remove(t)
+		}
 		if err != nil {
-			os.Remove(f.Name())
 			err = fmt.Errorf("handover: %w", err)
 		}
 	}()
-	if _, err = f.Write(data); err != nil {
-		f.Close()
-		return err
+	for _, f := range files {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		t, err := writeBeside(dir, f.Data)
+		if err != nil {
+			return err
+		}
+		temps = append(temps, t)
 	}
-	if err = f.Chmod(0o644); err != nil {
-		f.Close()
-		return err
+	for i, f := range files {
+		if err := os.Rename(temps[i], filepath.Join(dir, f.Name)); err != nil {
+			return err
+		}
 	}
-	if err = f.Sync(); err != nil {
-		f.Close()
-		return err
+	return nil
+}
+
+// writeBeside writes a synced file in dir under a name of its own.
+func writeBeside(dir string, data []byte) (name string, err error) {
+	f, err := os.CreateTemp(dir, tempPrefix+"*")
+	if err != nil {
+		return "", err
 	}
-	if err = f.Close(); err != nil {
-		return err
+	_, err = f.Write(data)
+	if err == nil {
+		err = f.Chmod(0o644)
 	}
-	return os.Rename(f.Name(), path)
+	if err == nil {
+		err = f.Sync()
+	}
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if err != nil {
+		os.Remove(f.Name())
+		return "", err
+	}
+	return f.Name(), nil
 }

@@ -26,7 +26,7 @@ type Summary struct {
 	Readings        Counts      `json:"readings"`
 	Suspects        []Suspect   `json:"suspects"`
 	CentreLine      CentreLine  `json:"centre_line"`
-	CentreLineFound *CentreLine `json:"centre_line_found,omitempty"`
+	CentreLineFound *CentreLine `json:"centre_line_found"` // null where no plane was typed, or none found
 	Outline         *Outline    `json:"outline"`
 	Face            *Face       `json:"face"`
 	Frame           *Frame      `json:"frame"`
@@ -166,8 +166,8 @@ func (s *Summary) centre(m *board.Model) {
 		if c.Source != "typed" {
 			out.OffsetU, out.SkewU, out.RollU = number(c.OffsetU), number(c.SkewU), number(c.RollU)
 		}
-		if m.Figures.AsymmetryMax > 0 {
-			out.AsymmetryRMS, out.AsymmetryMost = number(m.Figures.AsymmetryRMS), number(m.Figures.AsymmetryMax)
+		if c.AsymmetryMax > 0 {
+			out.AsymmetryRMS, out.AsymmetryMost = number(c.AsymmetryRMS), number(c.AsymmetryMax)
 		}
 		return out
 	}

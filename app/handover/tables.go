@@ -25,10 +25,10 @@ func fixed(v float64) string {
 // reason: kept, suspect or struck. A reading that is carried or held back for a
 // check is kept, with its reason.
 func stateOf(r board.Result) (state, reason string) {
-	switch r.State {
-	case board.StruckOut:
+	switch {
+	case r.State == board.StruckOut:
 		return "struck", r.Reason
-	case board.Suspect:
+	case r.State == board.Suspect || r.BadHeight:
 		return "suspect", r.Reason
 	default:
 		return "kept", r.Reason
@@ -36,9 +36,9 @@ func stateOf(r board.Result) (state, reason string) {
 }
 
 // missOf is the miss that belongs to a reading's kind: off the outline for a
-// station, in height for a face reading.
+// station, in height for a face reading or where only the height is suspect.
 func missOf(r board.Reading, res board.Result) float64 {
-	if r.Kind == board.Edge {
+	if r.Kind == board.Edge && (!res.BadHeight || res.State == board.Suspect) {
 		return res.Miss
 	}
 	return res.HeightMiss

@@ -327,14 +327,3 @@ func exists(path string) bool {
 	_, err := os.Stat(path)
 	return err == nil
 }
-
-// readAll reads a file.
-func readAll(t *testing.T, path string) []byte {
-	t.Helper()
-	f, err := os.Open(path)
-	require.NoError(t, err)
-	defer f.Close()
-	data, err := io.ReadAll(f)
-	require.NoError(t, err)
-	return data
-}

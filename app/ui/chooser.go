@@ -21,8 +21,7 @@ const jobExt = ".pane"
 // choosePath asks for a path that may be typed, or browsed to. accept is given
 // the cleaned path and says why it will not do.
 func (w *Window) choosePath(name, title, verb, start string, folder bool, accept func(path string) error) *modal {
-	var entry *field
-	entry = newField(true, nil, w.key)
+	entry := newField(true, nil, w.key)
 	entry.SetText(start)
 	entry.shown = start
 	give := func() bool {

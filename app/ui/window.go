@@ -77,6 +77,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.board.OnMenu = w.boardMenu
 	w.board.OnDrag = w.centreDragged
 	w.solid = solidview.New(post)
+	w.board.OnKey, w.solid.OnKey = w.key, w.key
 	w.solid.Hide()
 	w.tool, w.snap, w.magnify = 0, 4, 3
 	w.board.SetMagnify(magnifications[w.magnify])

@@ -230,21 +230,6 @@ func (p *pane) toBoard(q r3.Vec) r3.Vec {
 	return r3.Add(q, r3.Vec{X: dx, Y: p.dy, Z: p.dz})
 }
 
-// height is the true board height of the face at board x, y.
-func (p *pane) height(x, y float64) float64 {
-	gx, gy := x, y
-	for range 60 {
-		b := p.toBoard(r3.Vec{X: gx, Y: gy, Z: p.face(gx, gy)})
-		if math.Hypot(b.X-x, b.Y-y) < 1e-10 {
-			break
-		}
-		s, c := math.Sincos(p.skew)
-		ex, ey := x-b.X, y-b.Y
-		gx, gy = gx+c*ex+s*ey, gy-s*ex+c*ey
-	}
-	return p.toBoard(r3.Vec{X: gx, Y: gy, Z: p.face(gx, gy)}).Z
-}
-
 // at is the rim point at arc position s, in plan arc of the own frame.
 func (p *pane) at(s float64) r3.Vec {
 	s = math.Mod(s, p.girth())

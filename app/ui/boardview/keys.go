@@ -65,6 +65,10 @@ func (v *View) TypedKey(e *fyne.KeyEvent) {
 		v.pan(r2.Vec{Y: keyStep})
 	case fyne.KeyDown:
 		v.pan(r2.Vec{Y: -keyStep})
+	default:
+		if v.OnKey != nil {
+			v.OnKey(e)
+		}
 	}
 }
 

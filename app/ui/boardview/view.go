@@ -55,6 +55,7 @@ type View struct {
 	OnHover   func(text string)                 // what lies under the pointer, in words; "" where nothing
 	OnDrag    func(c *board.Consequence)        // the centre line is being dragged; nil: let go
 	OnMenu    func(index int, at fyne.Position) // second button on a reading or on the board (None); at is on the canvas
+	OnKey     func(*fyne.KeyEvent) bool         // keys that the picture has no use for
 	OnRefused func(err error)                   // an edit made here was refused
 
 	door     Door

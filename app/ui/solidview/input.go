@@ -109,5 +109,9 @@ func (v *View) TypedKey(e *fyne.KeyEvent) {
 		v.move(v.cam.turned(0, keyTurn))
 	case fyne.KeyDown:
 		v.move(v.cam.turned(0, -keyTurn))
+	default:
+		if v.OnKey != nil {
+			v.OnKey(e)
+		}
 	}
 }
