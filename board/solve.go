@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -160,11 +159,12 @@ func unfit(r Reading) string {
 }
 
 // freeOutline fits a closed curve through the stations as they are, takes the
-// pencil's offset off square to it, and fits again.
+// pencil's offset off square to it, and fits again. A check station far from its
+// neighbours is not judged here: only the mirrored half can.
 func (s *solve) freeOutline() error {
-	o, err := s.looseFit()
+	o, err := fit.FitOutline(s.ctx, s.marks, fit.OutlineOptions{})
 	if err != nil {
-		return err
+		return s.cannot(err, s.edge)
 	}
 	if p := s.job.Pencil.MM; p != 0 {
 		for i := range s.marks {
@@ -172,8 +172,8 @@ func (s *solve) freeOutline() error {
 			s.marks[i].P.X -= p * n.X
 			s.marks[i].P.Y -= p * n.Y
 		}
-		if o, err = s.looseFit(); err != nil {
-			return err
+		if o, err = fit.FitOutline(s.ctx, s.marks, fit.OutlineOptions{}); err != nil {
+			return s.cannot(err, s.edge)
 		}
 	}
 	s.m.Free = o
@@ -186,81 +186,6 @@ func (s *solve) freeOutline() error {
 		}
 	}
 	return nil
-}
-
-// lonely is how many times the usual distance between stations may lie between
-// the neighbours of a station before they say nothing about it.
-const lonely = 4
-
-// looseFit fits the free outline to the marks as they stand. A check station
-// far from its neighbours is not set aside: only the mirrored half can judge
-// it. The outline reports on every mark.
-func (s *solve) looseFit() (*fit.Outline, error) {
-	o, err := fit.FitOutline(s.ctx, s.marks, fit.OutlineOptions{})
-	if err != nil {
-		return nil, s.cannot(err, s.edge)
-	}
-	back := s.lonelySuspects(o)
-	if len(back) == 0 {
-		return o, nil
-	}
-	suspect := slices.Clone(o.Suspect)
-	for _, i := range back {
-		suspect[i] = false
-	}
-	var marks []fit.Mark
-	var owner, index []int
-	for i, m := range s.marks {
-		if !suspect[i] {
-			marks, owner, index = append(marks, m), append(owner, s.edge[i]), append(index, i)
-		}
-	}
-	f, err := fit.FitOutline(s.ctx, marks, fit.OutlineOptions{KeepAll: true})
-	if err != nil {
-		return nil, s.cannot(err, owner)
-	}
-	whole := *f
-	whole.Suspect = suspect
-	whole.Param, whole.Miss, whole.Order = make([]float64, len(s.marks)), make([]float64, len(s.marks)), nil
-	for i, m := range s.marks {
-		whole.Param[i], whole.Miss[i] = f.Curve.Nearest(r2.Vec{X: m.P.X, Y: m.P.Y})
-	}
-	for _, k := range f.Order {
-		whole.Order = append(whole.Order, index[k])
-	}
-	return &whole, nil
-}
-
-// lonelySuspects are the marks set aside whose kept neighbours, either way
-// round, lie too far apart to speak for the stretch between them.
-func (s *solve) lonelySuspects(o *fit.Outline) (back []int) {
-	length := o.Curve.Length()
-	var kept []float64 // arc positions, rising
-	for _, i := range o.Order {
-		if !o.Suspect[i] {
-			kept = append(kept, o.Curve.LengthTo(o.Param[i]))
-		}
-	}
-	if len(kept) < 3 {
-		return nil
-	}
-	gaps := make([]float64, len(kept))
-	for i, at := range kept {
-		gaps[i] = math.Mod(kept[(i+1)%len(kept)]-at+length, length)
-	}
-	usual := slices.Clone(gaps)
-	slices.Sort(usual)
-	for i, off := range o.Suspect {
-		if !off {
-			continue
-		}
-		at := o.Curve.LengthTo(o.Param[i])
-		k, _ := slices.BinarySearch(kept, at)
-		if gaps[(k+len(kept)-1)%len(kept)] > lonely*usual[len(usual)/2] {
-			back = append(back, i)
-		}
-	}
-	return back
 }
 
 // cannot turns a fit's complaint into a sentence that names the readings that

@@ -271,7 +271,7 @@ func TestALonelyCheckStationIsJudgedByTheOtherHalf(t *testing.T) {
 		}))
 		require.NotNil(t, m.Found, m.WhyNotFound)
 		require.Equal(t, board.Suspect, result(m, board.Edge, "41").State, "%v mm", off)
-		require.InDelta(t, 0, demo.A().Truth.Plane.Dist(m.Found.Point), 0.6)
+		require.InDelta(t, 0, demo.A().Truth.Plane.Dist(m.Found.Point), 1, "mm, about three standard uncertainties with four stations left")
 	}
 }
 

@@ -31,6 +31,8 @@ const meshSteps = 60
 type View struct {
 	widget.BaseWidget
 
+	OnKey func(*fyne.KeyEvent) bool // keys that the picture has no use for
+
 	post    func(func())
 	model   *board.Model // whose solid is shown or being made
 	run     int
