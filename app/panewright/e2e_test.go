@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strconv"
@@ -17,6 +16,7 @@ import (
 
 	"panewright/board"
 	"panewright/export/dxf/lint"
+	stllint "panewright/export/stl/lint"
 )
 
 // The pane that is typed: an outline of four rounded corners, symmetric about
@@ -203,11 +203,7 @@ func readBack(t *testing.T, dir string) {
 	for _, name := range []string{"outline.dxf", "outline-r12.dxf", "pocket.dxf", "pocket-r12.dxf"} {
 		assert.NotEmpty(t, lint.Audit(t, filepath.Join(dir, name)).Entities, name)
 	}
-	for _, name := range []string{"glass.stl", "pocket.stl"} {
-		out, err := exec.Command("admesh", "-e", filepath.Join(dir, name)).CombinedOutput()
-		require.NoError(t, err, "admesh (sh assets/setup.sh tests): %s", out)
-		assert.Regexp(t, `Total disconnected facets\s*:\s*0`, string(out), name)
-	}
+	stllint.Exact(t, filepath.Join(dir, "glass.stl"), filepath.Join(dir, "pocket.stl"))
 }
 
 func powerCut(t *testing.T, w *window, file string, edge [][3]string) {
