@@ -125,7 +125,7 @@ func (p *readingsPanel) show(s desk.State) {
 		setLabel(p.head, lang.L("{{.S}} readings do not fit", data), widget.WarningImportance)
 		setText(p.say, lang.L("{{.E}} stations and {{.F}} heights. Suspects are left out until you decide.", data))
 	default:
-		setLabel(p.head, lang.L("{{.E}} stations, {{.F}} heights", data), widget.MediumImportance)
+		setLabel(p.head, lang.L("Stations: {{.E}}, heights: {{.F}}", data), widget.MediumImportance)
 		setText(p.say, p.calm(s))
 	}
 	_, any := nextTrouble(ts, 0, -1)
