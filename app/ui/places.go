@@ -44,7 +44,7 @@ func troubles(s desk.State) []trouble {
 		}
 		list, row := listPlace(s.Job, i)
 		out = append(out, trouble{
-			text:    kindWord(r.Kind, r.ID) + ": " + res.Reason,
+			text:    kindWord(r.Kind, r.ID) + ": " + said(res.Reason),
 			suspect: true, list: list, row: row, field: fieldX, reading: i,
 		})
 	}
@@ -80,12 +80,12 @@ func listPlace(j *board.Job, i int) (list, row int) {
 
 // findingPlace turns a finding of the job's checks into a trouble.
 func findingPlace(j *board.Job, f board.Finding) trouble {
-	t := trouble{text: f.Text, list: -1, row: max(f.Row-1, 0), field: f.Field, reading: -1, remark: f.Remark}
+	t := trouble{text: said(f.Text), list: -1, row: max(f.Row-1, 0), field: f.Field, reading: -1, remark: f.Remark}
 	t.suspect = f.Code == codeSuspect
 	if f.List == "tapes" {
 		t.list = listTapes
 		if f.Row > 0 {
-			t.text = lang.L("Taped width {{.N}}", map[string]any{"N": f.Row}) + ": " + f.Text
+			t.text = lang.L("Taped width {{.N}}", map[string]any{"N": f.Row}) + ": " + said(f.Text)
 		}
 		return t
 	}
@@ -101,7 +101,7 @@ func findingPlace(j *board.Job, f board.Finding) trouble {
 	t.reading = index[f.Row-1]
 	t.list, t.row = listPlace(j, t.reading)
 	if id := j.Readings[t.reading].ID; !strings.Contains(f.Text, id) || id == "" {
-		t.text = kindWord(k, id) + ": " + f.Text
+		t.text = kindWord(k, id) + ": " + said(f.Text)
 	}
 	return t
 }

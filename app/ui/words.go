@@ -25,8 +25,19 @@ func plain(err error) string {
 	return capital(s)
 }
 
-// capital makes the first letter large.
+// said looks up a sentence that a part of the program without a window made, as
+// a whole: findings, reasons, faults. Those with figures in them stay as they
+// are until a translation has them.
+func said(s string) string {
+	if s == "" || strings.Contains(s, "{{") {
+		return s
+	}
+	return lang.X(s, s)
+}
+
+// capital is a sentence of another part, as said, with a large first letter.
 func capital(s string) string {
+	s = said(s)
 	for i, r := range s {
 		if i == 0 {
 			return strings.ToUpper(string(r)) + s[len(string(r)):]
