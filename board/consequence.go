@@ -1,7 +1,6 @@
 package board
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -25,9 +24,10 @@ type Consequence struct {
 
 	KinkBottom, KinkTop float64 // degrees by which the outline bends where its halves meet, + where both rise away from the line; 0 is smooth
 
-	Off       float64 // mm: this plane against the found one, square to it at the mean edge point; + to the right
-	Odds      float64 // how many of its standard uncertainties the plane is away from the found one, offset, skew and roll together
-	FromFound string  // the same in words; empty where no plane was found
+	Known   bool    // a plane was found; the three below are against it
+	Off     float64 // mm: this plane against the found one, square to it at the mean edge point; + to the right
+	SkewOff float64 // degrees: this plane against the found one
+	Odds    float64 // how many of its standard uncertainties the plane is away from the found one, offset, skew and roll together
 }
 
 // Consequence works out what the centre plane with the given offset (mm, x at
@@ -188,16 +188,11 @@ func (m *Model) fromFound(c *Consequence, offset, skew, roll float64) {
 	if f == nil {
 		return
 	}
+	c.Known, c.SkewOff = true, skew-f.Skew
 	c.Off = (offset - f.Offset) * c.Plane.Normal.X
 	for _, d := range [][2]float64{{c.Off, f.OffsetU}, {skew - f.Skew, f.SkewU}, {roll - f.Roll, f.RollU}} {
 		if d[1] > 0 {
 			c.Odds = math.Hypot(c.Odds, d[0]/d[1])
 		}
 	}
-	side := "to the right of"
-	if c.Off < 0 {
-		side = "to the left of"
-	}
-	c.FromFound = fmt.Sprintf("%s %s what the readings say, turned %+.2f°: %.1f times its uncertainty",
-		m.Job.length(math.Abs(c.Off)), side, skew-f.Skew, c.Odds)
 }
