@@ -31,16 +31,13 @@ func (w *Window) begin(o Options) {
 			err = errors.New(lang.L("the last job, {{.Path}}, is not there any more", map[string]any{"Path": last}))
 		}
 	}
-	w.lists.gotoCell(listEdge, w.firstRow(), w.lists.firstEntry())
+	w.lists.gotoCell(listEdge, 0, w.lists.firstEntry())
 	w.lists.focus()
 	if err != nil {
 		w.tell("cannot open", lang.L("The job could not be opened"), plain(err))
 	}
 }
 
-// firstRow is where the cursor stands in a job just opened: on its first row,
-// which is the empty one of a new job.
-func (w *Window) firstRow() int { return 0 }
 
 // openPath opens a job or a CSV of readings; a job that is not there yet is begun.
 func (w *Window) openPath(path string) error {
@@ -97,7 +94,7 @@ func join(a, b string) string {
 func (w *Window) start() {
 	w.setTool(0)
 	w.openStep(stepReadings)
-	w.lists.gotoCell(listEdge, w.firstRow(), w.lists.firstEntry())
+	w.lists.gotoCell(listEdge, 0, w.lists.firstEntry())
 	w.lists.focus()
 	w.board.Fit()
 	w.solid.Fit()

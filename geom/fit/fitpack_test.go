@@ -74,7 +74,7 @@ func TestOutlineBeatsFitpack(t *testing.T) {
 func TestFitpackScript(t *testing.T) {
 	python := scipy()
 	if python == "" {
-		t.Skip("no python3 with scipy here: the stored FITPACK figures stand unchecked")
+		t.Skip("skipped: needs python3-scipy (sh assets/setup.sh tests)")
 	}
 	type input struct {
 		X     []float64    `json:"x"`
