@@ -38,7 +38,6 @@ func (w *Window) begin(o Options) {
 	}
 }
 
-
 // openPath opens a job or a CSV of readings; a job that is not there yet is begun.
 func (w *Window) openPath(path string) error {
 	if strings.EqualFold(filepath.Ext(path), ".csv") {
