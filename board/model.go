@@ -53,7 +53,7 @@ type CentreLine struct {
 // Figures are the sizes that a person checks with a tape; mm, mm² and kg.
 type Figures struct {
 	Girth, Area, Width, Length float64 // of the outline in plan, glass frame
-	LeastRadius                float64 // tightest corner of the outline
+	LeastRadius                float64 // tightest corner of the outline: least mean radius over 4 mm of it
 	TypicalMiss, LargestMiss   float64 // edge readings kept, square to the outline
 
 	FaceTypicalMiss, FaceLargestMiss float64 // heights kept

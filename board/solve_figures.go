@@ -13,6 +13,11 @@ import (
 	"panewright/geom/fit"
 )
 
+// cornerWindow is the stretch of edge, mm, that the tightest corner is taken
+// over: long enough for a fitted curve's overshoot beside a corner to even out,
+// shorter than the arc of any corner.
+const cornerWindow = 4.0
+
 // figures works out the sizes of the finished pane.
 func (s *solve) figures() {
 	f := &s.m.Figures
@@ -38,7 +43,7 @@ func (s *solve) figures() {
 	b := p.Outline.Bounds()
 	f.Girth, f.Area = p.Outline.Length(), p.Outline.Area()
 	f.Width, f.Length = b.Max.X-b.Min.X, b.Max.Y-b.Min.Y
-	f.LeastRadius, _ = p.Outline.LeastRadius()
+	f.LeastRadius, _ = p.Outline.LeastRadiusOver(cornerWindow)
 	f.FaceArea = p.FaceArea()
 	f.Mass = p.Volume() * glassDensity
 	f.CrossSag, f.ForeAftSag, f.FaceLeastRadius = sags(p)
