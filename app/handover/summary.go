@@ -29,6 +29,8 @@ type Summary struct {
 	CentreLineFound *CentreLine `json:"centre_line_found"` // null where no plane was typed, or none found
 	Outline         *Outline    `json:"outline"`
 	Face            *Face       `json:"face"`
+	Crossbow        []Bow       `json:"crossbow"`     // level by level, rising; empty without a pane
+	ForeAftBow      *Bow        `json:"fore_aft_bow"` // down the middle
 	Frame           *Frame      `json:"frame"`
 	FitCheck        *struct{}   `json:"fit_check"`  // not predicted yet
 	Correction      *struct{}   `json:"correction"` // no gaps noted
@@ -116,11 +118,12 @@ func Summarise(m *board.Model, pocket *fixture.Pocket, refusal *fixture.Refusal)
 		Job: m.Job.Name, JobSHA256: hex.EncodeToString(hash[:]), Cut: m.Job.Cut,
 		Sigma: clean(m.Job.Sigma), SigmaFound: known(m.Figures.SigmaFound),
 		Suspects: []Suspect{}, CentreLine: CentreLine{Source: "none"},
-		Tiles: []string{}, Files: []string{}, Warnings: []Warning{},
+		Crossbow: []Bow{}, Tiles: []string{}, Files: []string{}, Warnings: []Warning{},
 	}
 	s.count(m)
 	s.centre(m)
 	s.shape(m)
+	s.bows(m)
 	for _, f := range m.Findings {
 		s.Warnings = append(s.Warnings, Warning{f.Code, f.Text})
 	}
