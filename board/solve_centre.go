@@ -42,7 +42,7 @@ func (s *solve) centre() error {
 	if s.m.Mirror == MirrorNone {
 		return s.plain()
 	}
-	if err := s.find(guess, 2); err != nil {
+	if err := s.find(guess); err != nil {
 		var cannot cannotError
 		if !errors.As(err, &cannot) {
 			return err
@@ -191,14 +191,13 @@ func (s *solve) line(p geom.Plane, source string) *CentreLine {
 	}
 }
 
-// find fits the symmetric pane with the plane free, from whatever was measured;
-// readings that it throws out are set aside and the fit made again.
-func (s *solve) find(guess geom.Plane, again int) error {
+// find fits the symmetric pane with the plane free, from whatever was measured.
+func (s *solve) find(guess geom.Plane) error {
 	frame, err := s.frameOn(guess)
 	if err != nil {
 		return err
 	}
-	in := s.symmetricInput(frame, func(r3.Vec) bool { return true })
+	in := s.symmetricInput(frame, func(r3.Vec) bool { return true }, true)
 	if len(s.centres) > 0 {
 		in.Centre = s.centreMarks(frame)
 	}
@@ -207,12 +206,10 @@ func (s *solve) find(guess geom.Plane, again int) error {
 	if err != nil {
 		return s.cannot(err, nil)
 	}
-	if f.Determined && again > 0 && s.disown(f) {
-		return s.find(guess, again-1)
-	}
 	if !f.Determined {
 		return cannotError(f.Why)
 	}
+	s.judge(f)
 	whole := frame.Then(f.Motion)
 	back := whole.Inverse()
 	plane := geom.Plane{Point: back.Apply(r3.Vec{}), Normal: back.Rotate(r3.Vec{X: 1})}
@@ -256,35 +253,39 @@ func anglesU(frame geom.Frame, f *fit.Symmetric) (skew, roll float64) {
 	return u[0], u[1]
 }
 
-// disown sets aside the stations that the symmetric fit has thrown out: check
-// stations that no neighbour could judge. It says whether there were any.
-func (s *solve) disown(f *fit.Symmetric) (any bool) {
-	const floor = 1.6 // mm, below which a station is not called a slip
-	for _, i := range s.edge {
-		m, used := s.markOf[i]
-		if !used || m >= len(f.Outline.Miss) || math.Abs(f.Outline.Miss[m]) < floor || !f.Outline.Suspect[m] {
-			continue
+// judge takes over what the symmetric fit says of the stations: the other half,
+// mirrored, sees slips that their neighbours alone do not, and clears others.
+func (s *solve) judge(f *fit.Symmetric) {
+	for i, m := range s.markOf {
+		res := &s.m.Results[i]
+		switch off := f.Outline.Suspect[m]; {
+		case off && res.State == Kept:
+			res.State = Suspect
+			res.Reason = "lies off the edge that the other stations make, the other half mirrored"
+		case !off && res.State == Suspect:
+			res.State, res.Reason = Kept, ""
 		}
-		s.m.Results[i].State = Suspect
-		s.m.Results[i].Reason = "lies off the edge that the other half, mirrored, makes"
-		any = true
 	}
-	return any
+	s.toArrises(s.m.FreeFace.Face) // with the heights of those cleared
 }
 
-// symmetricInput are the kept readings in a frame whose x = 0 is the centre
-// plane. keep chooses among the points of the board.
-func (s *solve) symmetricInput(frame geom.Frame, keep func(r3.Vec) bool) (in input) {
+// symmetricInput are the readings in a frame whose x = 0 is the centre plane.
+// keep chooses among the points of the board; stations that look like slips go
+// in only where suspects are wanted, as such.
+func (s *solve) symmetricInput(frame geom.Frame, keep func(r3.Vec) bool, suspects bool) (in input) {
 	sxy, sz := s.job.sigmas()
 	in.used = map[int]bool{}
 	s.markOf = map[int]int{}
 	for k, i := range s.edge {
-		if !s.kept(k) || !keep(s.arris[k]) {
+		if !s.kept(k) && !suspects || !keep(s.arris[k]) {
 			continue
 		}
 		p := frame.Apply(s.arris[k])
-		if !s.job.Readings[i].Z.Set || s.badZ[i] {
+		if !s.job.Readings[i].Z.Set || s.badZ[i] || !s.kept(k) {
 			p.Z = math.NaN()
+		}
+		if suspects {
+			in.Aside = append(in.Aside, !s.kept(k))
 		}
 		s.markOf[i] = len(in.Edge)
 		in.used[i] = true

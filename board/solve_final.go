@@ -46,7 +46,7 @@ func (s *solve) along(p geom.Plane) error {
 				return err
 			}
 		}
-		in := s.symmetricInput(frame, keep)
+		in := s.symmetricInput(frame, keep, false)
 		in.Fixed = true
 		f, err := fit.FitSymmetric(s.ctx, in.SymmetricInput)
 		if err != nil {
@@ -99,7 +99,7 @@ func (s *solve) plain() error {
 
 // plainIn fits outline and face as they are in a frame.
 func (s *solve) plainIn(frame geom.Frame) error {
-	in := s.symmetricInput(frame, func(r3.Vec) bool { return true })
+	in := s.symmetricInput(frame, func(r3.Vec) bool { return true }, false)
 	o, err := fit.FitOutline(s.ctx, in.Edge, fit.OutlineOptions{KeepAll: true})
 	if err != nil {
 		return s.cannot(err, nil)

@@ -263,6 +263,16 @@ func (a *arrow) solve(b []float64) {
 	a.backward(b)
 }
 
+// whiten replaces b by L⁻¹·b, A = L·Lᵀ: for a covariance A⁻¹ the linear forms
+// b become vectors whose scalar products are their covariances. The matrix must
+// be factored.
+func (a *arrow) whiten(b []float64) {
+	a.forward(b)
+	for i := range a.k {
+		b[a.n+i] = (b[a.n+i] - dot(a.corner[i*a.k:i*a.k+i], b[a.n:a.n+i])) / a.corner[i*a.k+i]
+	}
+}
+
 // denseSolve solves C·x = b in place, C = L·Lᵀ as left by cholesky.
 func denseSolve(c []float64, k int, b []float64) {
 	for i := range k {

@@ -33,6 +33,8 @@ type loopFit struct {
 	log   float64   // log lambda, against the traces
 	x     []float64 // unknowns
 	inv   *arrow    // inverse of the normal matrix
+	root  *arrow    // the normal matrix, factored
+	unit  float64   // what root's variances are multiples of: mm, as an sd
 	scale float64   // sd of the misses over the sd of the marks
 	dof   float64   // effective number of parameters
 
@@ -183,9 +185,10 @@ func (f *loopFit) system(readings []reading, search bool) (*system, error) {
 		if math.IsInf(crit, 1) {
 			return nil, errSingular
 		}
-		f.x, f.inv = x, a.inverse(denseInverse(a.corner, a.k))
+		f.x, f.inv, f.root = x, a.inverse(denseInverse(a.corner, a.k)), a
 		f.dof, f.last, f.crit = f.square(), s, crit
 		f.scale = math.Sqrt(s.rss(x) / max(1, float64(marks)-f.dof))
+		f.unit = reweighted * f.scale
 		if f.dof <= mostDofs*float64(marks) {
 			return s, nil
 		}
@@ -227,9 +230,25 @@ func (f *loopFit) variance(u float64) float64 {
 	return max(0, f.inv.form(f.at(u, f.curve.Normal(u))))
 }
 
-// sd of the curve at u square to itself, in mm.
-func (f *loopFit) sd(u float64) float64 {
-	return reweighted * f.scale * math.Sqrt(f.variance(u))
+// white is the edgeModel's.
+func (f *loopFit) white(u float64) []float64 {
+	b := make([]float64, f.root.size())
+	r := f.at(u, f.curve.Normal(u))
+	for p, i := range r.idx {
+		b[i] += f.unit * r.val[p]
+	}
+	f.root.whiten(b)
+	return b
+}
+
+// judge looks at every mark in the light of the others; scale is the sd of a
+// mark over what was stated.
+func (f *loopFit) judge(scale float64) []judged {
+	out := make([]judged, len(f.p))
+	for i, d := range f.miss {
+		out[i] = judged{d, scale / math.Sqrt(f.w[i]), f.w[i] * f.variance(f.foot[i])}
+	}
+	return out
 }
 
 // reweighted makes up for the penalty's weights, which are found from the same

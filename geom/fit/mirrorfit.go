@@ -23,6 +23,7 @@ type mirrorFit struct {
 	pull      []float64 // weight of each of the sheet's points, 0 … 1
 	cov       [3][3]float64
 	reordered bool
+	arcs      *arcFit // the model in place of the spline; nil where that is the better
 }
 
 const (
@@ -67,8 +68,9 @@ func (f *mirrorFit) carry() {
 	}
 }
 
-// run takes rounds until plane, curve and face have settled.
-func (f *mirrorFit) run(ctx context.Context) error {
+// run takes rounds with the spline until plane, curve and face have settled to
+// within mm.
+func (f *mirrorFit) run(ctx context.Context, within float64) error {
 	_, base := planOf(f.in.Edge)
 	f.loop.log = math.NaN()
 	for round := range mirrorRounds {
@@ -98,8 +100,26 @@ func (f *mirrorFit) run(ctx context.Context) error {
 		for i, d := range f.loop.miss {
 			change = max(change, math.Abs(d-missed[i]))
 		}
-		if round > searches && change < settled {
+		if round >= trusting && change < within {
 			break
+		}
+	}
+	return nil
+}
+
+// fit is the whole way: roughly with the spline, then with the model, or to
+// the end with the spline where the model does not do better.
+func (f *mirrorFit) fit(ctx context.Context) error {
+	const rough = 0.05 // mm
+	if err := f.run(ctx, rough); err != nil {
+		return err
+	}
+	if err := f.toArcs(ctx); err != nil {
+		return err
+	}
+	if f.arcs == nil {
+		if err := f.run(ctx, settled); err != nil {
+			return err
 		}
 	}
 	if f.sheet != nil {
@@ -121,7 +141,7 @@ func (f *mirrorFit) temper(base []float64) {
 	for i, d := range f.loop.miss {
 		z[i] = math.Abs(d) * math.Sqrt(base[i])
 	}
-	s := robust(z)
+	s := robust(pick(z, func(i int) bool { return !f.loop.off[i] }))
 	for i := range z {
 		f.loop.w[i] = base[i] * pull(z[i]/s)
 	}
@@ -231,12 +251,21 @@ func (f *mirrorFit) take(blocks []*block, inverse []float64) error {
 	}
 	l.inv = blocks[0].a.inverse(inverse)
 	l.inv.scale(share(reweighted * l.scale))
-	if s := f.sheet; s != nil {
-		s.x = blocks[1].rhs[:blocks[1].a.n]
+	l.root, l.unit = blocks[0].a, 1
+	return f.takeFace(blocks[1:], inverse)
+}
+
+// takeFace makes the face of its solved block, if there is one; inverse is the
+// covariance of the plane's unknowns.
+func (f *mirrorFit) takeFace(blocks []*block, inverse []float64) error {
+	for _, b := range blocks {
+		s := f.sheet
+		var err error
+		s.x = b.rhs[:b.a.n]
 		if s.face, err = s.sheet.face(s.x); err != nil {
 			return err
 		}
-		s.inv = blocks[1].a.inverse(inverse)
+		s.inv = b.a.inverse(inverse)
 		s.inv.scale(share(s.scale))
 	}
 	return nil
@@ -256,6 +285,9 @@ func (f *mirrorFit) planBlock(search bool) (*block, error) {
 	b.rhs = make([]float64, b.a.size())
 	n := b.a.n
 	for i, p := range l.p {
+		if l.off[i] {
+			continue
+		}
 		t := l.curve.Tangent(l.foot[i])
 		out := r2.Vec{X: t.Y, Y: -t.X}
 		change := f.m.change(f.q[i])
@@ -285,7 +317,7 @@ func (f *mirrorFit) planBlock(search bool) (*block, error) {
 func (f *mirrorFit) addWidths(b *block) {
 	l := f.loop
 	for _, w := range f.in.Widths {
-		if l.w[w.Mark] == 0 {
+		if l.off[w.Mark] || l.w[w.Mark] == 0 {
 			continue
 		}
 		u := l.foot[w.Mark]
@@ -295,18 +327,10 @@ func (f *mirrorFit) addWidths(b *block) {
 	}
 }
 
-// addCentre adds that the centre marks lie in the plane. One without a height
-// lies on the face.
+// addCentre adds that the centre marks lie in the plane.
 func (f *mirrorFit) addCentre(b *block) {
 	for _, c := range f.in.Centre {
-		p := c.P
-		if !c.hasHeight() {
-			p.Z = 0
-			if f.sheet != nil {
-				p.Z = f.m.lift(p.X, p.Y, f.sheet.face)
-			}
-		}
-		q := f.m.frame().Apply(p)
+		q := f.centreMark(c)
 		var d [3]float64
 		for j, c := range f.m.change(q) {
 			d[j] = c.X

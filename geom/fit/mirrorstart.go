@@ -13,8 +13,9 @@ import (
 func newMirrorFit(ctx context.Context, in SymmetricInput) (*mirrorFit, error) {
 	f := &mirrorFit{in: in}
 	f.carry()
-	p, w := planOf(in.Edge)
-	r := newRing(p, typicalSD(in.Edge))
+	kept := f.kept(in.Edge)
+	p, w := planOf(kept)
+	r := newRing(p, typicalSD(kept))
 	f.reordered = r.reordered
 	if f.evidence().outline && !in.Fixed {
 		free, err := r.loopFit(p, w)
@@ -29,9 +30,15 @@ func newMirrorFit(ctx context.Context, in SymmetricInput) (*mirrorFit, error) {
 	return f, f.restart()
 }
 
+// kept are those of the edge marks, in the given order, that do not start as
+// slips.
+func (f *mirrorFit) kept(marks []Mark) []Mark {
+	return pick(marks, func(i int) bool { return f.in.Aside == nil || !f.in.Aside[i] })
+}
+
 // restart makes the first face and the first curve at the motion at hand.
 func (f *mirrorFit) restart() error {
-	f.loop, f.sheet = nil, nil
+	f.loop, f.sheet, f.arcs = nil, nil, nil
 	f.carry()
 	if err := f.startSheet(); err != nil {
 		return err
@@ -44,6 +51,10 @@ func (f *mirrorFit) restart() error {
 // than a quadratic, because the plane may still be wrong and evenness with it.
 func (f *mirrorFit) startSheet() error {
 	with, index := heights(slices.Concat(f.in.Edge, f.in.Face))
+	if f.in.Aside != nil { // a wrong place falsifies the height too
+		sound := func(k int) bool { return index[k] >= len(f.in.Edge) || !f.in.Aside[index[k]] }
+		with, index = pick(with, sound), pick(index, sound)
+	}
 	if p, _ := planOf(with); len(with) < 3 || thin(p) < 4*typicalSD(with) {
 		return nil
 	}
@@ -55,8 +66,10 @@ func (f *mirrorFit) startSheet() error {
 		moved[i].P = frame.Apply(k.P)
 		box = widen(box, moved[i].plan())
 	}
-	for _, q := range f.q {
-		box = widen(box, r2.Vec{X: q.X, Y: q.Y})
+	for i, q := range f.q {
+		if f.in.Aside == nil || !f.in.Aside[i] {
+			box = widen(box, r2.Vec{X: q.X, Y: q.Y})
+		}
 	}
 	margin := r2.Vec{X: boxMargin, Y: boxMargin}
 	box.Min, box.Max = r2.Sub(box.Min, margin), r2.Add(box.Max, margin)
@@ -80,6 +93,17 @@ func (f *mirrorFit) startSheet() error {
 	return nil
 }
 
+// pick are the elements of v at the indices that count.
+func pick[T any](v []T, counts func(int) bool) []T {
+	var out []T
+	for i, x := range v {
+		if counts(i) {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
 // widen is the least box that holds b and p.
 func widen(b r2.Box, p r2.Vec) r2.Box {
 	return r2.Box{
@@ -95,7 +119,8 @@ func (f *mirrorFit) startLoop() error {
 	for i, q := range f.q {
 		p[i] = r2.Vec{X: q.X, Y: q.Y}
 	}
-	way, err := halfWay(newRing(p, typicalSD(f.in.Edge)))
+	sound := pick(p, func(i int) bool { return f.in.Aside == nil || !f.in.Aside[i] })
+	way, err := halfWay(newRing(sound, typicalSD(f.in.Edge)))
 	if err != nil {
 		return err
 	}
@@ -122,7 +147,9 @@ func (f *mirrorFit) startLoop() error {
 			foot[i] = 2*top - foot[i]
 		}
 	}
-	f.loop = newLoopFit(c, p, w, foot, make([]bool, len(p)))
+	off := make([]bool, len(p))
+	copy(off, f.in.Aside)
+	f.loop = newLoopFit(c, p, w, foot, off)
 	if err := f.loop.start(); err != nil {
 		return outlineError(err)
 	}

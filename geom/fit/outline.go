@@ -18,14 +18,31 @@ type Outline struct {
 	Curve     *geom.Curve
 	Param     []float64 // parameter of each mark's foot on Curve
 	Miss      []float64 // mm, mark minus curve, square to it, + outside; suspects too
+	Odds      []float64 // how many sd each mark lies from what the others foretell
 	Suspect   []bool    // the mark looks like a slip and was set aside
 	Sigma     float64   // mm, sd of a kept mark as found from the misses
-	Lambda    float64   // strength of the penalty, against the traces of the matrices
-	Dof       float64   // effective number of parameters
+	Corners   []Corner  // round corners found, in their order round; none where the outline was fitted as one spline
 	Order     []int     // marks in the order of Param
 	Reordered bool      // the marks did not come in order round the edge
 
-	fit *loopFit
+	model edgeModel
+}
+
+// Corner is a round corner of a fitted outline.
+type Corner struct {
+	At       r2.Vec  // middle of its arc
+	Radius   float64 // mm, of the mean shape
+	RadiusSD float64 // mm
+	Marks    int     // kept marks on its arc
+	Param    float64 // of At on the outline's curve
+}
+
+// edgeModel is what an outline was fitted by.
+type edgeModel interface {
+	// white is the displacement of the edge square to itself at the curve's
+	// parameter u as a linear form, in mm, of unknowns that are independent
+	// and have sd one.
+	white(u float64) []float64
 }
 
 // OutlineOptions says how FitOutline treats its marks; the zero value is the
@@ -80,28 +97,81 @@ func FitOutline(ctx context.Context, marks []Mark, o OutlineOptions) (*Outline, 
 			return nil, outlineError(err)
 		}
 	}
-	if err := f.curve.IsSimple(); err != nil {
+	out, err := f.outline(sd, r.reordered)
+	if err != nil {
 		return nil, outlineError(err)
 	}
-	return newOutline(f, sd, r.reordered), nil
+	arcs, err := bestArcs(ctx, f, o.KeepAll)
+	if err != nil {
+		return nil, outlineError(err)
+	}
+	if arcs != nil {
+		if better, err := arcs.outline(sd, r.reordered); err == nil {
+			out = better
+		}
+	}
+	if err := out.Curve.IsSimple(); err != nil {
+		return nil, outlineError(err)
+	}
+	return out, nil
 }
 
-// newOutline reports a finished fit.
-func newOutline(f *loopFit, sd float64, reordered bool) *Outline {
-	o := &Outline{Curve: f.curve, Param: f.foot, Miss: f.miss, Suspect: f.off, Sigma: f.scale * sd,
-		Lambda: math.Exp(f.log), Dof: f.dof, Reordered: reordered, fit: f}
-	o.Order = make([]int, len(f.p))
-	for i := range o.Order {
+// outline reports the finished spline fit.
+func (f *loopFit) outline(sd float64, reordered bool) (*Outline, error) {
+	return newOutline(f.curve, f, f.p, f.judge(f.scale), f.off, f.scale*sd, reordered), nil
+}
+
+// newOutline reports a finished fit: marks as judged, sd of a mark as found.
+func newOutline(c *geom.Curve, m edgeModel, p []r2.Vec, marks []judged, off []bool, sigma float64, reordered bool) *Outline {
+	n := len(p)
+	o := &Outline{Curve: c, Param: make([]float64, n), Miss: make([]float64, n), Odds: make([]float64, n),
+		Suspect: slices.Clone(off), Sigma: sigma, Order: make([]int, n), Reordered: reordered, model: m}
+	for i, q := range p {
+		o.Param[i], o.Miss[i] = c.Nearest(q)
+		loo, u := leftOut(o.Miss[i], marks[i].sd, marks[i].h, off[i])
+		o.Odds[i] = math.Abs(loo) / u
 		o.Order[i] = i
 	}
-	slices.SortStableFunc(o.Order, func(i, j int) int { return cmp.Compare(f.foot[i], f.foot[j]) })
+	slices.SortStableFunc(o.Order, func(i, j int) int { return cmp.Compare(o.Param[i], o.Param[j]) })
 	return o
 }
 
 // SD is the standard uncertainty of the curve at u square to itself, in mm.
 // It counts the scatter of the marks and how far they let the curve bend
 // between them.
-func (o *Outline) SD(u float64) float64 { return o.fit.sd(u) }
+func (o *Outline) SD(u float64) float64 {
+	w := o.model.white(u)
+	return math.Sqrt(dot(w, w))
+}
+
+// Spread is the standard uncertainty of a figure that changes by gain[i] for
+// every mm by which the curve moves outward at u[i]: of a width with gains of
+// one at both ends, of an area with the arc lengths that the places stand for.
+func (o *Outline) Spread(u, gain []float64) float64 {
+	var sum []float64
+	for i, at := range u {
+		w := o.model.white(at)
+		if sum == nil {
+			sum = make([]float64, len(w))
+		}
+		for k, v := range w {
+			sum[k] += gain[i] * v
+		}
+	}
+	return math.Sqrt(dot(sum, sum))
+}
+
+// Draw returns an outline as likely as this one given the readings: by how many
+// mm it lies outside Curve at any parameter. normal must give independent
+// normal numbers; it is asked at once.
+func (o *Outline) Draw(normal func() float64) func(u float64) float64 {
+	lo, _ := o.Curve.Period()
+	z := make([]float64, len(o.model.white(lo)))
+	for i := range z {
+		z[i] = normal()
+	}
+	return func(u float64) float64 { return dot(o.model.white(u), z) }
+}
 
 // outlineError names the outline in front of an error that is not ctx's.
 func outlineError(err error) error {

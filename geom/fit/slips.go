@@ -96,13 +96,8 @@ func (b bounds) verdict(readings []judged, off, returned []bool) (worst int, mis
 // once set aside come back where the fit, made without them, agrees.
 func (f *loopFit) screen(ctx context.Context) error {
 	returned := make([]bool, len(f.p))
-	readings := make([]judged, len(f.p))
 	for range len(f.p) {
-		scale := f.robustScale()
-		for i, d := range f.miss {
-			readings[i] = judged{d, scale / math.Sqrt(f.w[i]), f.w[i] * f.variance(f.foot[i])}
-		}
-		worst, miss, back := planBounds.verdict(readings, f.off, returned)
+		worst, miss, back := planBounds.verdict(f.judge(f.robustScale()), f.off, returned)
 		var err error
 		switch {
 		case worst >= 0 && f.used() > leastMarks && math.Abs(miss) > plain:

@@ -24,6 +24,7 @@ type Width struct {
 // is the guessed centre plane.
 type SymmetricInput struct {
 	Edge   []Mark  // points of the upper arris, either or both halves
+	Aside  []bool  // marks of Edge that look like slips: they must agree with the rest to be used; nil: none
 	Face   []Mark  // points of the upper face
 	Widths []Width // to marks of Edge
 	Centre []Mark  // marks believed to lie in the centre plane; SXY is the sd square to it
@@ -93,7 +94,7 @@ func FitSymmetric(ctx context.Context, in SymmetricInput) (*Symmetric, error) {
 	}
 	why := f.missing()
 	f.free = why == "" && !in.Fixed
-	if err := f.run(ctx); err != nil {
+	if err := f.fit(ctx); err != nil {
 		return nil, err
 	}
 	if f.free {
@@ -102,15 +103,12 @@ func FitSymmetric(ctx context.Context, in SymmetricInput) (*Symmetric, error) {
 			if err := f.restart(); err != nil {
 				return nil, err
 			}
-			if err := f.run(ctx); err != nil {
+			if err := f.fit(ctx); err != nil {
 				return nil, err
 			}
 		}
 	}
-	if err := f.loop.curve.IsSimple(); err != nil {
-		return nil, outlineError(err)
-	}
-	return f.report(why), nil
+	return f.report(why)
 }
 
 // check refuses input that is no input.
@@ -123,6 +121,9 @@ func (in *SymmetricInput) check() error {
 	}
 	if p, _ := planOf(in.Edge); thin(p) < 4*typicalSD(in.Edge) {
 		return &MarkError{Reason: "all edge marks lie on one line"}
+	}
+	if in.Aside != nil && len(in.Aside) != len(in.Edge) {
+		return fmt.Errorf("fit: %d marks, %d of them set aside or not", len(in.Edge), len(in.Aside))
 	}
 	for i, w := range in.Widths {
 		if w.Mark < 0 || w.Mark >= len(in.Edge) || !finite(w.Length) || !(w.Length > 0) || !(w.SD > 0) || !finite(w.SD) || !(w.Along >= 0) || !finite(w.Along) {
@@ -167,10 +168,11 @@ func (e evidence) source() string {
 func (f *mirrorFit) evidence() evidence {
 	var all, far [2]int // left, right
 	var reach float64
-	for _, q := range f.q {
+	sound := pick(f.q, func(i int) bool { return f.in.Aside == nil || !f.in.Aside[i] })
+	for _, q := range sound {
 		reach = max(reach, math.Abs(q.X))
 	}
-	for _, q := range f.q {
+	for _, q := range sound {
 		side := 0
 		if q.X > 0 {
 			side = 1
@@ -185,7 +187,7 @@ func (f *mirrorFit) evidence() evidence {
 		lesser = 1
 	}
 	return evidence{
-		outline:  float64(all[lesser]) >= bothHalves*float64(len(f.q)),
+		outline:  float64(all[lesser]) >= bothHalves*float64(len(sound)),
 		stations: far[lesser],
 		widths:   len(f.in.Widths),
 		marks:    len(f.in.Centre),
@@ -228,7 +230,7 @@ func (f *mirrorFit) offsetSD() float64 {
 }
 
 // report gathers the result.
-func (f *mirrorFit) report(why string) *Symmetric {
+func (f *mirrorFit) report(why string) (*Symmetric, error) {
 	out := &Symmetric{Shift: f.m[0], Skew: f.m[1], Roll: f.m[2], Determined: why == "", Why: why,
 		Source: f.evidence().source(), Motion: f.m.frame()}
 	switch {
@@ -239,15 +241,28 @@ func (f *mirrorFit) report(why string) *Symmetric {
 	default:
 		out.Cov = f.cov
 	}
-	for i := range f.loop.off {
-		f.loop.off[i] = f.loop.w[i] == 0
+	sd := typicalSD(f.in.Edge)
+	var err error
+	if f.arcs != nil {
+		out.Outline, err = f.arcs.outline(sd, f.reordered)
+	} else {
+		for i := range f.loop.off {
+			f.loop.off[i] = f.loop.off[i] || f.loop.w[i] == 0
+		}
+		_, f.loop.w = planOf(f.in.Edge)
+		out.Outline, err = f.loop.outline(sd, f.reordered)
 	}
-	out.Outline = newOutline(f.loop, typicalSD(f.in.Edge), f.reordered)
+	if err == nil {
+		err = out.Outline.Curve.IsSimple()
+	}
+	if err != nil {
+		return nil, outlineError(err)
+	}
 	if f.sheet != nil {
 		for i, p := range f.pull {
 			f.sheet.off[i] = p == 0
 		}
 		out.Face = newFace(f.sheet, len(f.in.Edge)+len(f.in.Face), f.height)
 	}
-	return out
+	return out, nil
 }

@@ -1,0 +1,199 @@
+package fit
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"panewright/geom"
+)
+
+// curveTolerance is how close the one closed spline follows the fitted edge,
+// in mm.
+const curveTolerance = 0.004
+
+// Turnings from which a stretch counts as a corner, tried in this order.
+var cornerTurns = []float64{25 * math.Pi / 180, 40 * math.Pi / 180, 14 * math.Pi / 180}
+
+// clearly is by how much one fit must foretell the marks better than another,
+// −2 log likelihood, to be taken without trying further.
+const clearly = 6.0
+
+// bestArcs fits chains along a spline fit, with corners found in several ways,
+// and returns the one that foretells the marks best; nil where none does it
+// better than the spline.
+//
+// Where a stretch of edge was not read, or only at places far apart, no chain is
+// tried: corners that nobody read would make the lone marks look like slips.
+func bestArcs(ctx context.Context, spline *loopFit, keepAll bool) (*arcFit, error) {
+	if spline.gaping() {
+		return nil, nil
+	}
+	b := bend(spline.curve)
+	var tried [][]cornerAt
+	var best *arcFit
+	least := score(spline.judge(reweighted*spline.scale), spline.off)
+	for _, turn := range cornerTurns {
+		at := b.corners(turn)
+		if slices.ContainsFunc(tried, func(t []cornerAt) bool { return len(t) == len(at) }) {
+			continue
+		}
+		tried = append(tried, at)
+		f := arcsFrom(b, at, spline)
+		if f == nil {
+			continue
+		}
+		if err := f.fit(ctx, keepAll); err != nil {
+			if ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
+			continue
+		}
+		all, err := f.judge()
+		if err != nil {
+			continue
+		}
+		s := score(all, f.off)
+		if s < least {
+			clear := least-s > clearly
+			best, least = f, s
+			if clear {
+				break
+			}
+		}
+	}
+	return best, nil
+}
+
+// gaping reports whether the marks leave a great part of the way round unread,
+// or whether any of them stands alone.
+func (f *loopFit) gaping() bool {
+	const (
+		openGap = 0.15 // of the way round
+		lone    = 5.0  // times the usual distance between neighbours
+	)
+	var at []float64
+	for i, u := range f.foot {
+		if !f.off[i] {
+			at = append(at, u)
+		}
+	}
+	slices.Sort(at)
+	lo, hi := f.curve.Period()
+	gap := make([]float64, len(at))
+	for i := range at {
+		gap[i] = at[(i+1)%len(at)] - at[i]
+		if i == len(at)-1 {
+			gap[i] += hi - lo
+		}
+	}
+	wide := lone * median(gap)
+	for i, g := range gap {
+		if g > openGap*(hi-lo) || (g > wide && gap[(i+1)%len(gap)] > wide) {
+			return true
+		}
+	}
+	return false
+}
+
+// arcsFrom starts a free chain with corners found on a spline; nil where they
+// make none.
+func arcsFrom(b *bendings, at []cornerAt, spline *loopFit) *arcFit {
+	x, ok := b.chain(at)
+	if !ok {
+		return nil
+	}
+	f, err := newArcFit(freeForm(len(at)), x, spline.p, spline.w)
+	if err != nil {
+		return nil
+	}
+	return f
+}
+
+// outline reports the finished fit; sd is that of a mark as stated.
+func (f *arcFit) outline(sd float64, reordered bool) (*Outline, error) {
+	c, err := geom.FitClosed(f.edge, f.breaks(), curveTolerance)
+	if err != nil {
+		return nil, err
+	}
+	if f.form.twin != nil && !f.strayed {
+		if c, err = evened(c); err != nil {
+			return nil, err
+		}
+	}
+	all, err := f.judge()
+	if err != nil {
+		return nil, err
+	}
+	o := newOutline(c, f, f.p, all, f.off, f.hyper.scale*sd, reordered)
+	o.Corners = f.roundCorners()
+	return o, nil
+}
+
+// evened takes the last rounding out of a curve that mirrors in x = 0 and
+// starts there.
+func evened(c *geom.Curve) (*geom.Curve, error) {
+	u, p := c.Knots(), c.Ctrl()
+	n := len(p)
+	ctrl := make([]r2.Vec, n)
+	for j, q := range p {
+		m := p[(n-j)%n]
+		ctrl[j] = r2.Vec{X: (q.X - m.X) / 2, Y: (q.Y + m.Y) / 2}
+	}
+	knots := make([]float64, n+1)
+	for i := range knots {
+		knots[i] = (u[i] + u[0] + u[n] - u[n-i]) / 2
+	}
+	return geom.NewCurve(knots, ctrl)
+}
+
+// breaks are the places where the curvature of the fitted edge jumps, from the
+// origin round to it.
+func (f *arcFit) breaks() []float64 {
+	c := f.chain
+	length := c.length()
+	b := []float64{0, length / 2, length}
+	for _, s := range c.start[:len(c.start)-1] {
+		b = append(b, c.wrap(s-c.origin))
+	}
+	slices.Sort(b)
+	const near = 0.01 // mm: a corner that begins at the origin
+	return slices.CompactFunc(b, func(x, y float64) bool { return math.Abs(y-x) < near })
+}
+
+// roundCorners lists the chain's corners.
+func (f *arcFit) roundCorners() []Corner {
+	var out []Corner
+	np := f.planeSize()
+	for i := range f.form.corners {
+		pos, half := f.chain.middle(i)
+		c := Corner{At: f.edge(pos), Radius: f.chain.rounds[i].r, Param: pos}
+		for k, col := range f.form.cols {
+			if slices.ContainsFunc(col, func(e entry) bool { return e.param == perCorner*i+2 }) {
+				row := make([]float64, f.factor.n)
+				row[np+k] = 1
+				c.RadiusSD = math.Sqrt(f.spread(row))
+			}
+		}
+		for m, ft := range f.feet {
+			d := f.chain.wrap(ft.pos - pos)
+			if !f.off[m] && min(d, f.chain.length()-d) <= half {
+				c.Marks++
+			}
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// white is the edgeModel's.
+func (f *arcFit) white(u float64) []float64 {
+	pos := f.chain.wrap(u)
+	p, out := f.chain.at(pos)
+	row := make([]float64, f.factor.n)
+	f.outward(row, p, foot{part: f.chain.part(f.chain.wrap(pos + f.chain.origin)), pos: pos, out: out})
+	f.factor.whiten(row)
+	return row
+}

@@ -1,0 +1,279 @@
+package fit
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// toArcs goes over from the spline, once it has roughly settled, to the model
+// of sides and corners; it stays with the spline where that foretells the
+// marks better.
+func (f *mirrorFit) toArcs(ctx context.Context) error {
+	b := bend(f.loop.curve)
+	least := score(f.loop.judge(reweighted*f.loop.scale), f.loop.off)
+	best := f
+	var tried [][]cornerAt
+	for _, turn := range cornerTurns {
+		at := b.corners(turn)
+		if slices.ContainsFunc(tried, func(t []cornerAt) bool { return len(t) == len(at) }) {
+			continue
+		}
+		tried = append(tried, at)
+		t := f.clone()
+		if t.arcs = t.arcsFrom(b, at); t.arcs == nil {
+			continue
+		}
+		if err := t.runArcs(ctx); err != nil {
+			if ctx.Err() != nil {
+				return ctx.Err()
+			}
+			continue
+		}
+		all, err := t.arcs.judge()
+		if err != nil {
+			continue
+		}
+		if s := score(all, t.arcs.off); s < least {
+			clear := least-s > clearly
+			best, least = t, s
+			if clear {
+				break
+			}
+		}
+	}
+	*f = *best
+	return nil
+}
+
+// clone copies what a change of model may change.
+func (f *mirrorFit) clone() *mirrorFit {
+	t, l := *f, *f.loop
+	l.p, l.foot, l.miss = slices.Clone(l.p), slices.Clone(l.foot), slices.Clone(l.miss)
+	t.loop = &l
+	if f.sheet != nil {
+		s := *f.sheet
+		s.p, s.variance, s.miss = slices.Clone(s.p), slices.Clone(s.variance), slices.Clone(s.miss)
+		t.sheet = &s
+	}
+	return &t
+}
+
+// arcsFrom starts a symmetric chain with corners found on the spline; nil where
+// they make none.
+func (f *mirrorFit) arcsFrom(b *bendings, at []cornerAt) *arcFit {
+	twin := twins(at)
+	if twin == nil {
+		return nil
+	}
+	x, ok := b.chain(at)
+	if !ok {
+		return nil
+	}
+	_, w := planOf(f.in.Edge)
+	a, err := newArcFit(mirrorForm(twin), x, f.loop.p, w)
+	if err != nil {
+		return nil
+	}
+	return a
+}
+
+// twins pairs the corners of a curve that is its own image in x = 0 and starts
+// there; nil where they do not pair.
+func twins(at []cornerAt) []int {
+	const apart = 3 // samples
+	twin := make([]int, len(at))
+	for i, c := range at {
+		twin[i] = -1
+		for j, d := range at {
+			s := (c.mid + d.mid) % samples
+			if s = (s + samples) % samples; min(s, samples-s) <= apart {
+				twin[i] = j
+			}
+		}
+		if twin[i] < 0 {
+			return nil
+		}
+	}
+	for i, t := range twin {
+		if twin[t] != i {
+			return nil
+		}
+	}
+	return twin
+}
+
+// runArcs fits the chain, then the whole model, and screens the marks.
+func (f *mirrorFit) runArcs(ctx context.Context) error {
+	a := f.arcs
+	if err := a.stiff(ctx); err != nil {
+		return err
+	}
+	a.setFarAside()
+	a.misses()
+	run := func(ctx context.Context, most int, search float64) error { return f.arcRounds(ctx, most, search) }
+	if err := run(ctx, 8, 2); err != nil {
+		return err
+	}
+	return a.screen(ctx, run)
+}
+
+// arcRounds takes joint rounds of chain, face and plane until they have
+// settled.
+func (f *mirrorFit) arcRounds(ctx context.Context, most int, search float64) error {
+	for k := range most {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		before, missed := f.m, slices.Clone(f.arcs.miss)
+		s := search
+		if k >= 3 {
+			s = 0
+		}
+		if err := f.arcRound(s); err != nil {
+			return err
+		}
+		change := math.Abs(f.m[0]-before[0]) + 500*(math.Abs(f.m[1]-before[1])+math.Abs(f.m[2]-before[2]))
+		for i, d := range f.arcs.miss {
+			if !f.arcs.off[i] {
+				change = max(change, math.Abs(d-missed[i]))
+			}
+		}
+		if change < settled {
+			break
+		}
+	}
+	return nil
+}
+
+// arcRound takes one joint step. The face tells what it knows of the plane; the
+// chain's fit, which holds everything else, then finds the plane, and the face
+// follows.
+func (f *mirrorFit) arcRound(search float64) error {
+	var blocks []*block
+	a := f.arcs
+	know := &planePrior{change: func(i int) (out [3]r2.Vec) {
+		for k, c := range f.m.change(f.q[i]) {
+			out[k] = r2.Vec{X: c.X, Y: c.Y}
+		}
+		return out
+	}}
+	for j, sd := range priors {
+		know.info[4*j] = 1 / (sd * sd)
+		know.rhs[j] = -f.m[j] / (sd * sd)
+	}
+	if f.sheet != nil {
+		f.sheet.weigh(f.sheet.face)
+		b, err := f.faceBlock(search > 0)
+		if err != nil {
+			return faceError(err, nil)
+		}
+		if err := b.a.reduce(); err != nil {
+			return err
+		}
+		b.a.forward(b.rhs)
+		for i, v := range b.a.corner {
+			know.info[i] += v
+		}
+		for i := range know.rhs {
+			know.rhs[i] += b.rhs[b.a.n+i]
+		}
+		blocks = append(blocks, b)
+	}
+	a.plane = nil
+	if f.free {
+		a.plane = know
+	}
+	f.arcExtras()
+	if err := a.step(search); err != nil {
+		return err
+	}
+	inverse := make([]float64, 9)
+	var move motion
+	if f.free {
+		move = a.move
+		cov := a.planeCov()
+		f.cov = cov
+		for i := range cov {
+			copy(inverse[3*i:], cov[i][:])
+		}
+	}
+	for i := range f.m {
+		f.m[i] += move[i]
+	}
+	for _, b := range blocks {
+		copy(b.rhs[b.a.n:], move[:])
+		b.a.backward(b.rhs)
+	}
+	if err := f.takeFace(blocks, inverse); err != nil {
+		return err
+	}
+	f.carry()
+	a.misses()
+	if f.sheet != nil {
+		f.sheet.misses()
+	}
+	return nil
+}
+
+// planeCov is the covariance of the plane's unknowns.
+func (f *arcFit) planeCov() (cov [3][3]float64) {
+	var w [3][]float64
+	for i := range w {
+		w[i] = make([]float64, f.factor.n)
+		w[i][i] = 1
+		f.factor.whiten(w[i])
+	}
+	for i := range w {
+		for j := range w {
+			cov[i][j] = dot(w[i], w[j])
+		}
+	}
+	return cov
+}
+
+// arcExtras gathers the widths and the centre marks about the chain and the
+// plane at hand. Where the edge leans, a twin misplaced along it makes a width
+// wrong.
+func (f *mirrorFit) arcExtras() {
+	a := f.arcs
+	a.extra = nil
+	for _, w := range f.in.Widths {
+		if a.off[w.Mark] {
+			continue
+		}
+		ft := a.feet[w.Mark]
+		p, out := a.chain.at(ft.pos)
+		side := math.Copysign(1, p.X)
+		lean := w.Along * out.Y
+		a.extra = append(a.extra, extra{foot: ft, at: p, gain: 2 * side * out.X,
+			rhs: w.Length - 2*side*p.X, w: 1 / (w.SD*w.SD + lean*lean)})
+	}
+	if !f.free {
+		return
+	}
+	for _, c := range f.in.Centre {
+		q := f.centreMark(c)
+		e := extra{rhs: -q.X, w: 1 / (c.SXY * c.SXY)}
+		for j, d := range f.m.change(q) {
+			e.plane[j] = d.X
+		}
+		a.extra = append(a.extra, e)
+	}
+}
+
+// centreMark is a centre mark in the corrected frame. One without a height lies
+// on the face.
+func (f *mirrorFit) centreMark(c Mark) r3.Vec {
+	p := c.P
+	if !c.hasHeight() {
+		p.Z = 0
+		if f.sheet != nil {
+			p.Z = f.m.lift(p.X, p.Y, f.sheet.face)
+		}
+	}
+	return f.m.frame().Apply(p)
+}
