@@ -27,14 +27,6 @@ const step = 0.3 // mm between the points of a plan, before it is warped
 
 func uniform(rng *rand.Rand, lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
 
-// either draws from the first range or, as often, from the second.
-func either(rng *rand.Rand, a, b [2]float64) float64 {
-	if rng.Float64() < 0.5 {
-		return uniform(rng, a[0], a[1])
-	}
-	return uniform(rng, b[0], b[1])
-}
-
 // measure sets the arc positions and puts the first point where the outline
 // crosses x = 0 below, or next to it.
 func (p *plan) measure() {
@@ -175,7 +167,11 @@ func (p *plan) bulge(side int, depth float64) {
 func (p *plan) notch(rng *rand.Rand, middle float64) {
 	depth := uniform(rng, 15, 40)
 	flat, ramp := uniform(rng, 25, 70), depth*uniform(rng, 1.6, 2.4)
-	at := p.place(middle)
+	for _, s := range []float64{middle - flat - ramp/2, middle + flat + ramp/2} { // the ends, two bends each
+		t := r2.Unit(r2.Sub(p.place(s+1), p.place(s-1)))
+		at := r2.Add(p.place(s), r2.Scale(depth/2, r2.Vec{X: -t.Y, Y: t.X}))
+		p.bends = append(p.bends, bend{at, ramp/2 + 8, 10})
+	}
 	p.displace(func(s float64) float64 {
 		d := math.Abs(math.Remainder(s-middle, p.girth()))
 		switch {
@@ -186,7 +182,6 @@ func (p *plan) notch(rng *rand.Rand, middle float64) {
 		}
 		return -depth * (1 + math.Cos(math.Pi*(d-flat)/ramp)) / 2
 	})
-	p.bends = append(p.bends, bend{at, flat + ramp + 10, 12})
 }
 
 // stations spreads m arc positions as a careful person would: closely in the
@@ -196,7 +191,7 @@ func (p *plan) stations(rng *rand.Rand, m int) []float64 {
 	var near []stretch
 	free, left := p.girth(), float64(m)
 	for _, b := range p.bends {
-		k := math.Min(float64(b.marks), float64(m)/8)
+		k := math.Min(float64(b.marks), math.Min(1.0/8, 0.6/float64(len(p.bends)))*float64(m))
 		s := p.arcOf(b.at)
 		near = append(near, stretch{s - b.half, s + b.half, k})
 		free, left = free-2*b.half, left-k
