@@ -34,6 +34,10 @@ type Result struct {
 	HasMiss    bool
 	HasHeight  bool
 	Foot       r3.Vec // board frame: the point of the fitted shape that the misses are taken from
+
+	Odds   float64 // suspects: one good reading in so many lies this far off, at most MostOdds
+	Offer  *Offer  // the correction to offer; nil where none leads clearly. On a kept reading: of a block that begins there
+	Offers []Offer // corrections that fit, the likeliest first
 }
 
 // CentreLine is a centre plane in the board frame with its uncertainties.

@@ -57,6 +57,7 @@ func Solve(ctx context.Context, j *Job, progress func(stage string, done float64
 	}
 	s.results()
 	s.figures()
+	s.offers()
 	s.report()
 	if u := s.m.Used; u != nil {
 		if c, ok := s.m.Consequence(u.Offset, u.Skew, u.Roll); ok {
