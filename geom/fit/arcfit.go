@@ -164,11 +164,8 @@ type normal struct {
 	c     float64 // Σ w·rhs²
 	used  float64 // readings, by their pull
 	turns int
-	rows  []float64 // of the marks, size() each
 	size  int
 }
-
-func (s *normal) row(i int) []float64 { return s.rows[i*s.size : (i+1)*s.size] }
 
 // locate finds the marks' feet.
 func (f *arcFit) locate() {
@@ -194,30 +191,23 @@ func (f *arcFit) outward(row []float64, p r2.Vec, at foot) {
 	f.deviation(row[np+nm:], at.pos)
 }
 
-// sum makes the normal equations about the chain at hand.
-func (f *arcFit) sum() (*normal, error) {
+// sum makes the normal equations about the chain at hand, for processes that
+// forget over no less than reach.
+func (f *arcFit) sum(reach float64) (*normal, error) {
 	if err := f.shake(); err != nil {
 		return nil, err
 	}
 	np, nm, nb := f.planeSize(), f.form.size(), f.bumps()
-	n := turns(f.chain.length(), shortest)
+	n := turns(f.chain.length(), reach)
 	s := &normal{turns: n, size: np + nm + nb + f.waveCount(n)}
 	s.g, s.b = newArrow(s.size, s.size-1, 0), make([]float64, s.size)
-	s.rows = make([]float64, s.size*len(f.p))
-	for i := range f.p {
-		row := s.row(i)
-		if f.plane != nil {
-			for k, v := range f.plane.change(i) {
-				row[k] = -r2.Dot(f.feet[i].out, v)
-			}
-		}
-		f.outward(row, f.p[i], f.feet[i])
-		if !f.off[i] {
-			s.add(row, f.feet[i].miss, f.w[i]*f.pull[i])
-			s.used += f.pull[i]
-		}
-	}
 	row := make([]float64, s.size)
+	for _, h := range f.heaps() {
+		f.row(row, h.mark)
+		s.add(row, h.miss, h.w)
+		s.c += h.scatter
+		s.used += h.pull
+	}
 	for _, e := range f.extra {
 		clear(row)
 		if e.gain != 0 {
@@ -230,6 +220,56 @@ func (f *arcFit) sum() (*normal, error) {
 		s.add(row, e.rhs, e.w)
 	}
 	return s, nil
+}
+
+// row fills row with the linear form of a mark's miss.
+func (f *arcFit) row(row []float64, mark int) {
+	if f.plane != nil {
+		for k, v := range f.plane.change(mark) {
+			row[k] = -r2.Dot(f.feet[mark].out, v)
+		}
+	}
+	f.outward(row, f.p[mark], f.feet[mark])
+}
+
+// heap is marks so close together that their linear forms are alike: one of
+// them, and what they say together.
+type heap struct {
+	mark                   int
+	miss, w, scatter, pull float64
+}
+
+// heaps gathers the marks in use: each by itself where they are few, else in
+// heaps of stretches of the edge, so that time and memory do not grow with
+// their number.
+func (f *arcFit) heaps() []heap {
+	const (
+		few       = 400
+		stretches = 800
+	)
+	var out []heap
+	in := map[int]int{}
+	for i := range f.p {
+		w := f.w[i] * f.pull[i]
+		if f.off[i] || w == 0 {
+			continue
+		}
+		h := heap{mark: i, miss: f.feet[i].miss, w: w, pull: f.pull[i]}
+		if len(f.p) > few {
+			at := int(f.feet[i].pos/f.chain.length()*stretches)*2*f.form.corners + f.feet[i].part
+			if k, ok := in[at]; ok {
+				o := &out[k]
+				d := h.miss - o.miss
+				o.scatter += o.w * w / (o.w + w) * d * d
+				o.miss += w / (o.w + w) * d
+				o.w, o.pull = o.w+w, o.pull+h.pull
+				continue
+			}
+			in[at] = len(out)
+		}
+		out = append(out, h)
+	}
+	return out
 }
 
 // add sums up one reading.
@@ -370,13 +410,32 @@ func (f *arcFit) choose(s *normal, step float64) hyper {
 			}
 		}
 	}
+	for _, c := range change { // the bottom of the parabola through the last three
+		const k = 1.2
+		lo, hi := best, best
+		c(&lo, 1/k)
+		c(&hi, k)
+		_, _, a := f.at(s, lo)
+		_, _, b := f.at(s, hi)
+		if d := a - 2*least + b; d > 0 && !math.IsInf(d, 0) && lo != best && hi != best {
+			h := best
+			c(&h, math.Pow(k, min(1, max(-1, (a-b)/(2*d)))))
+			if _, _, crit := f.at(s, h); crit < least {
+				best, least = h, crit
+			}
+		}
+	}
 	return best
 }
 
 // step sums up, chooses the hyperparameters where search says so (a factor),
 // solves and moves the chain.
 func (f *arcFit) step(search float64) error {
-	s, err := f.sum()
+	reach := f.hyper.even.reach
+	if search > 0 {
+		reach = shortest
+	}
+	s, err := f.sum(reach)
 	if err != nil {
 		return err
 	}
@@ -415,6 +474,15 @@ func (f *arcFit) misses() {
 	}
 }
 
+// searchAt is the factor by which the hyperparameters are searched in the k-th
+// round: once the chain lies about right, and once more where it has settled.
+func searchAt(k int, search float64) float64 {
+	if k == 1 || k == 3 {
+		return search
+	}
+	return 0
+}
+
 // run takes rounds until the edge has settled.
 func (f *arcFit) run(ctx context.Context, most int, search float64) error {
 	for k := range most {
@@ -422,11 +490,7 @@ func (f *arcFit) run(ctx context.Context, most int, search float64) error {
 			return err
 		}
 		before := slices.Clone(f.miss)
-		s := search
-		if k >= 3 {
-			s = 0
-		}
-		if err := f.step(s); err != nil {
+		if err := f.step(searchAt(k, search)); err != nil {
 			return err
 		}
 		f.misses()
@@ -436,15 +500,9 @@ func (f *arcFit) run(ctx context.Context, most int, search float64) error {
 				change = max(change, math.Abs(d-before[i]))
 			}
 		}
-		if change < settled {
+		if k > 1 && change < settled {
 			break
 		}
 	}
 	return nil
-}
-
-// spread is the variance of a linear form of the unknowns.
-func (f *arcFit) spread(row []float64) float64 {
-	f.factor.forward(row)
-	return dot(row, row)
 }

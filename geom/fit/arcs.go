@@ -174,7 +174,8 @@ func (f *arcFit) roundCorners() []Corner {
 			if slices.ContainsFunc(col, func(e entry) bool { return e.param == perCorner*i+2 }) {
 				row := make([]float64, f.factor.n)
 				row[np+k] = 1
-				c.RadiusSD = math.Sqrt(f.spread(row))
+				f.factor.whiten(row)
+				c.RadiusSD = math.Sqrt(dot(row, row))
 			}
 		}
 		for m, ft := range f.feet {

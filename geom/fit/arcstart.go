@@ -200,15 +200,16 @@ func (f *arcFit) fit(ctx context.Context, keepAll bool) error {
 
 // judge looks at every mark in the light of the others.
 func (f *arcFit) judge() ([]judged, error) {
-	s, err := f.sum()
-	if err != nil {
+	if err := f.shake(); err != nil {
 		return nil, err
 	}
 	out := make([]judged, len(f.p))
+	row := make([]float64, f.factor.n)
 	for i := range f.p {
-		row := s.row(i)[:f.factor.n]
-		out[i] = judged{miss: f.miss[i], sd: f.hyper.scale / math.Sqrt(f.w[i])}
-		out[i].h = f.spread(slices.Clone(row)) / square(out[i].sd)
+		f.row(row, i)
+		f.factor.whiten(row)
+		sd := f.hyper.scale / math.Sqrt(f.w[i])
+		out[i] = judged{miss: f.miss[i], sd: sd, h: dot(row, row) / (sd * sd)}
 	}
 	return out, nil
 }

@@ -45,6 +45,7 @@ type loopFit struct {
 const (
 	rounds      = 9    // of feet and fit; the change dies out as about 1/3 a round
 	settled     = 2e-3 // mm: change of a miss that ends the rounds
+	roughly     = 0.05 // mm: the same where the model of sides and corners takes over
 	weak        = 0.05 // weight of a mark's distance along the edge
 	evenness    = 0.1  // share of the penalty along the tangent
 	mostDofs    = 0.9  // effective parameters a mark
@@ -60,8 +61,8 @@ func newLoopFit(c *chart, p []r2.Vec, w, foot []float64, off []bool) *loopFit {
 }
 
 // run makes the first curve, unless there is one, and then takes up to most
-// rounds.
-func (f *loopFit) run(ctx context.Context, most int) error {
+// rounds, until no miss changes by more than within mm.
+func (f *loopFit) run(ctx context.Context, most int, within float64) error {
 	if f.curve == nil {
 		if err := f.start(); err != nil {
 			return err
@@ -82,7 +83,7 @@ func (f *loopFit) run(ctx context.Context, most int) error {
 				change = max(change, math.Abs(d-before[i]))
 			}
 		}
-		if change < settled {
+		if change < within {
 			break
 		}
 	}

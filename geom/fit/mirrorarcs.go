@@ -49,6 +49,36 @@ func (f *mirrorFit) toArcs(ctx context.Context) error {
 	return nil
 }
 
+// stray lets the pane differ from its mirror image where the marks call for it:
+// an odd process beside the even one, kept where it foretells the marks clearly
+// better.
+func (f *mirrorFit) stray(ctx context.Context) error {
+	even, err := f.arcs.judge()
+	if err != nil {
+		return err
+	}
+	t := f.clone()
+	a := *f.arcs
+	a.off, a.pull, a.feet, a.miss = slices.Clone(a.off), slices.Clone(a.pull), slices.Clone(a.feet), slices.Clone(a.miss)
+	a.strayed, a.hyper.odd = true, firstOdd
+	a.theta = make([]float64, a.bumps()+a.waveCount(0))
+	t.arcs = &a
+	if err := t.runArcs(ctx); err != nil {
+		return ctx.Err() // without it the even fit stands
+	}
+	odd, err := a.judge()
+	if err != nil {
+		return ctx.Err()
+	}
+	if score(odd, a.off) < score(even, f.arcs.off)-clearly {
+		*f = *t
+	}
+	return nil
+}
+
+// firstOdd is the sd of the odd process from which its search starts, mm.
+const firstOdd = 0.5
+
 // clone copies what a change of model may change.
 func (f *mirrorFit) clone() *mirrorFit {
 	t, l := *f, *f.loop
@@ -129,11 +159,7 @@ func (f *mirrorFit) arcRounds(ctx context.Context, most int, search float64) err
 			return err
 		}
 		before, missed := f.m, slices.Clone(f.arcs.miss)
-		s := search
-		if k >= 3 {
-			s = 0
-		}
-		if err := f.arcRound(s); err != nil {
+		if err := f.arcRound(searchAt(k, search)); err != nil {
 			return err
 		}
 		change := math.Abs(f.m[0]-before[0]) + 500*(math.Abs(f.m[1]-before[1])+math.Abs(f.m[2]-before[2]))
@@ -142,7 +168,7 @@ func (f *mirrorFit) arcRounds(ctx context.Context, most int, search float64) err
 				change = max(change, math.Abs(d-missed[i]))
 			}
 		}
-		if change < settled {
+		if k > 1 && change < settled {
 			break
 		}
 	}

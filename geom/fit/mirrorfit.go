@@ -110,15 +110,19 @@ func (f *mirrorFit) run(ctx context.Context, within float64) error {
 // fit is the whole way: roughly with the spline, then with the model, or to
 // the end with the spline where the model does not do better.
 func (f *mirrorFit) fit(ctx context.Context) error {
-	const rough = 0.05 // mm
-	if err := f.run(ctx, rough); err != nil {
+	if err := f.run(ctx, roughly); err != nil {
 		return err
 	}
 	if err := f.toArcs(ctx); err != nil {
 		return err
 	}
-	if f.arcs == nil {
+	switch {
+	case f.arcs == nil:
 		if err := f.run(ctx, settled); err != nil {
+			return err
+		}
+	case f.in.Lopsided && f.evidence().outline:
+		if err := f.stray(ctx); err != nil {
 			return err
 		}
 	}

@@ -22,7 +22,7 @@ func newMirrorFit(ctx context.Context, in SymmetricInput) (*mirrorFit, error) {
 		if err != nil {
 			return nil, err
 		}
-		if err := free.run(ctx, 2); err != nil {
+		if err := free.run(ctx, 2, roughly); err != nil {
 			return nil, outlineError(err)
 		}
 		f.m = foldOnto(free.curve, f.m)

@@ -89,7 +89,7 @@ func FitOutline(ctx context.Context, marks []Mark, o OutlineOptions) (*Outline, 
 	if err != nil {
 		return nil, err
 	}
-	if err := f.run(ctx, rounds); err != nil {
+	if err := f.run(ctx, rounds, roughly); err != nil {
 		return nil, outlineError(err)
 	}
 	if !o.KeepAll {
@@ -97,18 +97,18 @@ func FitOutline(ctx context.Context, marks []Mark, o OutlineOptions) (*Outline, 
 			return nil, outlineError(err)
 		}
 	}
-	out, err := f.outline(sd, r.reordered)
-	if err != nil {
-		return nil, outlineError(err)
-	}
 	arcs, err := bestArcs(ctx, f, o.KeepAll)
 	if err != nil {
 		return nil, outlineError(err)
 	}
+	var out *Outline
 	if arcs != nil {
-		if better, err := arcs.outline(sd, r.reordered); err == nil {
-			out = better
-		}
+		out, err = arcs.outline(sd, r.reordered)
+	} else if err = f.run(ctx, rounds, settled); err == nil {
+		out, err = f.outline(sd, r.reordered)
+	}
+	if err != nil {
+		return nil, outlineError(err)
 	}
 	if err := out.Curve.IsSimple(); err != nil {
 		return nil, outlineError(err)

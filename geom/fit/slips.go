@@ -107,7 +107,7 @@ func (f *loopFit) screen(ctx context.Context) error {
 			err = f.without(ctx, worst, before, behind)
 		case back >= 0:
 			f.off[back], returned[back] = false, true
-			err = f.run(ctx, again)
+			err = f.run(ctx, again, roughly)
 		default:
 			return nil
 		}
@@ -130,7 +130,7 @@ func (f *loopFit) without(ctx context.Context, marks ...int) error {
 		try := *f
 		try.off, try.foot, try.miss = slices.Clone(f.off), slices.Clone(f.foot), slices.Clone(f.miss)
 		try.off[i] = true
-		if err := try.run(ctx, again); err != nil {
+		if err := try.run(ctx, again, roughly); err != nil {
 			return err
 		}
 		if a := try.against(); best == nil || a < least {

@@ -29,6 +29,9 @@ type SymmetricInput struct {
 	Widths []Width // to marks of Edge
 	Centre []Mark  // marks believed to lie in the centre plane; SXY is the sd square to it
 	Fixed  bool    // the plane is given: x = 0 stays as it is
+	// Lopsided lets an outline of which both halves were read differ from its
+	// mirror image, where the marks call for it beyond doubt.
+	Lopsided bool
 	Box    r2.Box  // what the face must cover, in the corrected frame; empty: the marks and 60 mm
 }
 
@@ -43,9 +46,13 @@ type Symmetric struct {
 	Source     string        // outline, tapes, stations, marks, mixed, typed, or none
 	Motion     geom.Frame    // from the given frame to the one whose plane x = 0 is the found plane
 
+	// Odd is the sd in mm by which the halves of the outline differ each from
+	// their mean; 0 where the outline is symmetric.
+	Odd float64
+
 	// In the corrected frame. Where the plane is not determined it is the
 	// guess, and these are the pane as it would be mirrored there.
-	Outline *Outline // image of itself in x = 0; starts there at the bottom, square to the line
+	Outline *Outline // image of itself in x = 0, unless Odd; starts there at the bottom, square to the line
 	Face    *Face    // even in x; nil where there are fewer than three heights. Marks: edge, then face
 }
 
@@ -244,6 +251,9 @@ func (f *mirrorFit) report(why string) (*Symmetric, error) {
 	sd := typicalSD(f.in.Edge)
 	var err error
 	if f.arcs != nil {
+		if f.arcs.strayed {
+			out.Odd = f.arcs.hyper.odd
+		}
 		out.Outline, err = f.arcs.outline(sd, f.reordered)
 	} else {
 		for i := range f.loop.off {
