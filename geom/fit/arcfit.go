@@ -301,7 +301,7 @@ func (f *arcFit) priors(s *normal, h hyper) (info, to []float64, size int) {
 		k := col[0].param
 		switch k % perCorner {
 		case 2:
-			put(usualRadius-f.chain.x[k], radiusSD)
+			put(math.Copysign(usualRadius, f.chain.x[k])-f.chain.x[k], radiusSD)
 		case 3:
 			put(-f.chain.x[k], bowSD)
 		default:

@@ -14,8 +14,10 @@ import (
 // in mm.
 const curveTolerance = 0.004
 
-// Turnings from which a stretch counts as a corner, tried in this order.
-var cornerTurns = []float64{25 * math.Pi / 180, 40 * math.Pi / 180, 14 * math.Pi / 180}
+// What passes for a corner, tried in this order.
+var cornerLooks = []sought{
+	{25 * math.Pi / 180, 1}, {25 * math.Pi / 180, 0.35}, {40 * math.Pi / 180, 1}, {14 * math.Pi / 180, 1},
+}
 
 // clearly is by how much one fit must foretell the marks better than another,
 // −2 log likelihood, to be taken without trying further.
@@ -35,8 +37,8 @@ func bestArcs(ctx context.Context, spline *loopFit, keepAll bool) (*arcFit, erro
 	var tried [][]cornerAt
 	var best *arcFit
 	least := score(spline.judge(reweighted*spline.scale), spline.off)
-	for _, turn := range cornerTurns {
-		at := b.corners(turn)
+	for _, look := range cornerLooks {
+		at := b.corners(look)
 		if slices.ContainsFunc(tried, func(t []cornerAt) bool { return len(t) == len(at) }) {
 			continue
 		}

@@ -53,7 +53,7 @@ func (f *arcFit) stiffStart(ctx context.Context, most int) error {
 			switch col[0].param % perCorner {
 			case 2:
 				a.band[k*nm+nm-1] += 1 / square(radiusSD)
-				b[k] += (usualRadius - f.chain.x[col[0].param]) / square(radiusSD)
+				b[k] += (math.Copysign(usualRadius, f.chain.x[col[0].param]) - f.chain.x[col[0].param]) / square(radiusSD)
 			case 3:
 				a.band[k*nm+nm-1] += 1 / square(bowSD)
 				b[k] -= f.chain.x[col[0].param] / square(bowSD)
@@ -124,6 +124,7 @@ func (f *arcFit) radii() {
 		best, least := f.chain, f.cut(c)
 		for _, r := range []float64{6, 9, 13, 19, 27, 38, 54, 76, 107, 150} {
 			x := slices.Clone(best.x)
+			r = math.Copysign(r, x[perCorner*i+2])
 			x[perCorner*i+2], x[perCorner*t+2] = r, r
 			next, err := f.form.chain(x)
 			if err != nil {

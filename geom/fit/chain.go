@@ -63,7 +63,8 @@ func (s *side) at(pos float64) (p, out r2.Vec) {
 	return p, r2.Add(r2.Scale(cos, s.out), r2.Scale(sin, s.along))
 }
 
-// round is the arc of a corner between its two sides.
+// round is the arc of a corner between its two sides. Where the edge turns
+// inward, as beside a cut-out, radius and turn are below zero.
 type round struct {
 	centre r2.Vec
 	r      float64
@@ -72,7 +73,7 @@ type round struct {
 }
 
 // Parameters of a chain, four a corner: the place where the corner's sides
-// would meet, its radius, and the bow of the side that follows it.
+// would meet, its signed radius, and the bow of the side that follows it.
 const perCorner = 4
 
 // chain is a closed way of n bowed sides and n round corners that touch them,
@@ -119,18 +120,16 @@ func newChain(x []float64) (*chain, error) {
 	return c, nil
 }
 
-// roundBetween is the arc of radius r inside two sides that meet near v.
+// roundBetween is the arc of signed radius r that touches two sides which meet
+// near v.
 func roundBetween(a, b *side, v r2.Vec, r float64) (round, error) {
-	if !(r > 0) {
-		return round{}, errChain
-	}
 	q := v
 	for range 12 {
 		da, ga := a.distance(q)
 		db, gb := b.distance(q)
 		fa, fb := da+r, db+r
 		det := r2.Cross(ga, gb)
-		if !(det > 1e-3) {
+		if !(det*r > 1e-3*math.Abs(r)) {
 			return round{}, errChain
 		}
 		step := r2.Vec{X: -(fa*gb.Y - fb*ga.Y) / det, Y: -(fb*ga.X - fa*gb.X) / det}
@@ -142,7 +141,7 @@ func roundBetween(a, b *side, v r2.Vec, r float64) (round, error) {
 	da, from := a.distance(q)
 	db, to := b.distance(q)
 	turn := math.Atan2(r2.Cross(from, to), r2.Dot(from, to))
-	if !(math.Abs(da+r)+math.Abs(db+r) < 1e-6) || !(turn > 0) {
+	if !(math.Abs(da+r)+math.Abs(db+r) < 1e-6) || !(turn*r > 0) {
 		return round{}, errChain
 	}
 	return round{centre: q, r: r, from: from, turn: turn}, nil
@@ -189,11 +188,12 @@ func (c *chain) on(part int, p r2.Vec) (f foot, over float64) {
 		a := &c.rounds[i]
 		w := r2.Sub(p, a.centre)
 		d := r2.Norm(w)
-		f.miss, f.out = d-a.r, r2.Scale(1/max(d, tiny), w)
+		sign := math.Copysign(1, a.r)
+		f.miss, f.out = sign*d-a.r, r2.Scale(sign/max(d, tiny), w)
 		// the angle from the middle of the arc, so that both ends are alike
 		sin, cos := math.Sincos(a.turn / 2)
 		mid := r2.Vec{X: a.from.X*cos - a.from.Y*sin, Y: a.from.X*sin + a.from.Y*cos}
-		pos = a.r * (math.Atan2(r2.Cross(mid, w), r2.Dot(mid, w)) + a.turn/2)
+		pos = a.r * (math.Atan2(r2.Cross(mid, f.out), r2.Dot(mid, f.out)) + a.turn/2)
 	}
 	over = max(0, -pos, pos-length)
 	f.pos = c.wrap(c.start[part] + min(max(pos, 0), length) - c.origin)

@@ -50,36 +50,36 @@ func (b *bendings) turned(i, j int) float64 {
 }
 
 // window is the half-width in samples of the stretch in which a corner turns.
-func (b *bendings) window() int {
-	const most, share = 160.0, 14.0 // mm; girth over the window's width
-	return max(2, int(math.Round(math.Min(most, b.length/share)/2/b.length*samples)))
+func (b *bendings) window(share float64) int {
+	const most, part = 160.0, 14.0 // mm; girth over the window's width
+	return max(2, int(math.Round(share*math.Min(most, b.length/part)/2/b.length*samples)))
 }
 
-// corner is a stretch of a closed curve that turns like a corner.
+// cornerAt is a stretch of a closed curve that turns like a corner, inward
+// where turn is below zero.
 type cornerAt struct {
-	mid, from, to int // samples: middle, start and end of the arc
-	turn          float64
+	mid, from, to int     // samples: middle, start and end of the arc
+	turn          float64 // rad
 }
 
-// corners finds the stretches that turn by at least least within the window,
-// the sharpest first taken, in their order round. It is nil where the curve
-// also turns back so much that it has a hollow.
-func (b *bendings) corners(least float64) []cornerAt {
-	const hollow = -15 * math.Pi / 180
-	w := b.window()
+// sought says what passes for a corner: a turning of at least turn within a
+// share of the usual window.
+type sought struct{ turn, window float64 }
+
+// corners finds the stretches that turn by enough within the window, the
+// sharpest first taken, in their order round.
+func (b *bendings) corners(look sought) []cornerAt {
+	w := b.window(look.window)
 	turn := make([]float64, samples)
 	for i := range turn {
 		turn[i] = b.turned(i-w, i+w)
-		if turn[i] < hollow {
-			return nil
-		}
 	}
 	taken := make([]bool, samples)
 	var mids []int
 	for {
 		best := -1
 		for i, t := range turn {
-			if !taken[i] && t >= least && (best < 0 || t > turn[best]) {
+			if !taken[i] && math.Abs(t) >= look.turn && (best < 0 || math.Abs(t) > math.Abs(turn[best])) {
 				best = i
 			}
 		}
@@ -87,41 +87,72 @@ func (b *bendings) corners(least float64) []cornerAt {
 			break
 		}
 		// a maximum of its surroundings, not the flank of one taken before
-		k0, k1 := (best+samples-1)%samples, (best+1)%samples
-		if turn[best] >= turn[k0] && turn[best] >= turn[k1] {
+		t, k0, k1 := turn[best], (best+samples-1)%samples, (best+1)%samples
+		if math.Abs(t) >= math.Abs(turn[k0]) && math.Abs(t) >= math.Abs(turn[k1]) {
 			mids = append(mids, best)
 		}
 		for d := -2 * w; d <= 2*w; d++ {
-			taken[(best+d+samples)%samples] = true
+			if k := (best + d + samples) % samples; turn[k]*t > 0 {
+				taken[k] = true
+			}
 		}
 	}
 	slices.Sort(mids)
-	return b.extents(mids)
+	return b.extents(merged(mids, turn), w)
+}
+
+// merged draws together neighbouring middles between which the turning hardly
+// lets up: one wide corner. Each is given as the samples from its first middle
+// to its last.
+func merged(mids []int, turn []float64) (out [][2]int) {
+	const lets = 0.6
+	same := func(a, b int) bool {
+		if turn[a]*turn[b] <= 0 {
+			return false
+		}
+		least := math.Min(math.Abs(turn[a]), math.Abs(turn[b]))
+		for k := a; k != b; k = (k + 1) % samples {
+			if turn[k]*turn[a] < 0 || math.Abs(turn[k]) < lets*least {
+				return false
+			}
+		}
+		return true
+	}
+	for _, m := range mids {
+		if n := len(out); n > 0 && same(out[n-1][1], m) {
+			out[n-1][1] = m
+			continue
+		}
+		out = append(out, [2]int{m, m})
+	}
+	if n := len(out); n > 1 && same(out[n-1][1], out[0][0]) {
+		out[0][0] = out[n-1][0] - samples
+		out = out[:n-1]
+	}
+	return out
 }
 
 // extents centres the corners on their turning and finds where they begin and
-// end: where all but a tenth of the turning between the middles of the
-// neighbouring sides, less that of the sides, is done.
-func (b *bendings) extents(mids []int) []cornerAt {
-	n := len(mids)
+// end: where all but a tenth of the turning on either side of them is done.
+func (b *bendings) extents(at [][2]int, window int) []cornerAt {
+	n := len(at)
 	var out []cornerAt
-	for i, m := range mids {
-		w := 2 * b.window()
-		before, after := mids[(i+n-1)%n], mids[(i+1)%n]
+	for i, c := range at {
+		lo, hi := c[0]-2*window, c[1]+2*window
 		if n > 1 {
-			w = min(w, (m-before+samples)%samples/2, (after-m+samples)%samples/2)
+			before, after := at[(i+n-1)%n][1], at[(i+1)%n][0]
+			lo = max(lo, c[0]-(c[0]-before+2*samples)%samples/2)
+			hi = min(hi, c[1]+(after-c[1]+2*samples)%samples/2)
 		}
-		total := b.turned(m-w, m+w)
-		c := cornerAt{turn: total}
+		total := b.turned(lo, hi)
 		reach := func(share float64) int {
-			k := m - w
-			for k < m+w && b.turned(m-w, k) < share*total {
+			k := lo
+			for k < hi && math.Abs(b.turned(lo, k)) < share*math.Abs(total) {
 				k++
 			}
 			return k
 		}
-		c.from, c.mid, c.to = reach(0.1), reach(0.5), reach(0.9)
-		out = append(out, c)
+		out = append(out, cornerAt{turn: total, from: reach(0.1), mid: reach(0.5), to: reach(0.9)})
 	}
 	return out
 }
@@ -158,7 +189,7 @@ func (b *bendings) chain(at []cornerAt) ([]float64, bool) {
 		}
 		x[perCorner*i], x[perCorner*i+1] = v.X, v.Y
 		arc := float64(c.to-c.from) * step
-		x[perCorner*i+2] = math.Max(5, arc/math.Max(0.2, 0.8*c.turn))
+		x[perCorner*i+2] = math.Copysign(math.Max(5, arc/math.Max(0.2, 0.8*math.Abs(c.turn))), c.turn)
 	}
 	for i := range n {
 		j := (i + 1) % n
@@ -179,7 +210,7 @@ func meet(a, b *side, p r2.Vec) (r2.Vec, bool) {
 		da, ga := a.distance(p)
 		db, gb := b.distance(p)
 		det := r2.Cross(ga, gb)
-		if !(det > 1e-3) {
+		if !(math.Abs(det) > 1e-3) {
 			return p, false
 		}
 		d := r2.Vec{X: -(da*gb.Y - db*ga.Y) / det, Y: -(db*ga.X - da*gb.X) / det}

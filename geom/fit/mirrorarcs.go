@@ -17,8 +17,8 @@ func (f *mirrorFit) toArcs(ctx context.Context) error {
 	least := score(f.loop.judge(reweighted*f.loop.scale), f.loop.off)
 	best := f
 	var tried [][]cornerAt
-	for _, turn := range cornerTurns {
-		at := b.corners(turn)
+	for _, look := range cornerLooks {
+		at := b.corners(look)
 		if slices.ContainsFunc(tried, func(t []cornerAt) bool { return len(t) == len(at) }) {
 			continue
 		}

@@ -32,7 +32,7 @@ type SymmetricInput struct {
 	// Lopsided lets an outline of which both halves were read differ from its
 	// mirror image, where the marks call for it beyond doubt.
 	Lopsided bool
-	Box    r2.Box  // what the face must cover, in the corrected frame; empty: the marks and 60 mm
+	Box      r2.Box // what the face must cover, in the corrected frame; empty: the marks and 60 mm
 }
 
 // Symmetric is a pane's shape fitted exactly symmetric, together with the
