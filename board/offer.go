@@ -107,7 +107,7 @@ func (s *solve) offers() {
 		}
 	}
 	for _, b := range g.blocks() {
-		s.m.Results[b.first].offerBlock(b)
+		s.offerBlock(b)
 	}
 }
 

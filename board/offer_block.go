@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // block is an offer that concerns readings in a row, first to To.
@@ -13,12 +14,44 @@ type block struct {
 }
 
 // offerBlock puts a block before what else is offered for its first reading.
-func (r *Result) offerBlock(b block) {
-	r.Offers = append([]Offer{b.Offer}, r.Offers...)
-	r.Offer = nil
-	if b.Chance >= leastChance {
-		r.Offer = &r.Offers[0]
+// Its other readings, where they were set aside, are offered their own part.
+func (s *solve) offerBlock(b block) {
+	first := &s.m.Results[b.first]
+	first.Offers = append([]Offer{b.Offer}, first.Offers...)
+	first.Offer = nil
+	if b.Chance < leastChance {
+		return
 	}
+	first.Offer = &first.Offers[0]
+	for n := 0; n < len(b.Changes); {
+		part := b.partFrom(n)
+		n += len(part.Changes)
+		res := &s.m.Results[part.To]
+		if part.To == b.first || part.Instead == "" || res.State != Suspect && !res.BadHeight {
+			continue
+		}
+		res.Offers = append([]Offer{part}, res.Offers...)
+		res.Offer = &res.Offers[0]
+	}
+}
+
+// partFrom is what a block offers for the one reading of its n-th change.
+func (o Offer) partFrom(n int) Offer {
+	i := o.Changes[n].Reading
+	to := n
+	for to < len(o.Changes) && o.Changes[to].Reading == i {
+		to++
+	}
+	o.Changes, o.To = o.Changes[n:to], i
+	if o.Field = o.Changes[0].Field; len(o.Changes) > 1 {
+		o.Field = "row"
+	}
+	var typed, instead []string
+	for _, c := range o.Changes {
+		typed, instead = append(typed, c.From.Text), append(instead, c.To.Text)
+	}
+	o.Typed, o.Instead = strings.Join(typed, ", "), strings.Trim(strings.Join(instead, ", "), ", ")
+	return o
 }
 
 // blocks looks for runs of rows that went wrong together.
@@ -199,19 +232,17 @@ func (g *judge) alike(k, n int) bool {
 }
 
 // excess is the logarithm of how much wider the gap between rows n and n+1 is
-// than the widest of the two on either side; the doubled row k, k+1 counts once.
+// than the wider one beside it; the doubled row k, k+1 counts once.
 func (g *judge) excess(n, k int) float64 {
-	width := func(n int) float64 {
+	width := func(n, d int) float64 {
+		if n += d; n == k {
+			n += d
+		}
 		if n < 0 || n+1 >= len(g.station) {
 			return 0
 		}
 		return math.Abs(g.step(g.station[n].at, g.station[n+1].at))
 	}
-	widest := 0.0
-	for d := -2; d <= 2; d++ {
-		if d != 0 {
-			widest = max(widest, width(n+d))
-		}
-	}
-	return math.Log(max(width(n), 1e-9) / max(widest, 1e-9))
+	own, beside := width(n, 0), max(width(n, -1), width(n, 1))
+	return math.Log(max(own, g.sxy) / max(beside, 2*g.sxy))
 }

@@ -10,27 +10,18 @@ import (
 const (
 	leastGain = 25.0 // logarithm of how much better a shifted column must fit
 	mostGain  = 12.0 // that one row may add
-	alikeGain = 4.0  // for a value typed twice where the run ends
+	alikeGain = 8.0  // at most, for a value typed twice where the run ends
 )
 
 // shiftedColumns finds runs of rows in which one column holds the values of the
 // next row, or of the one before.
 func (g *judge) shiftedColumns() (out []block) {
-	offEdge, badHeight := 0, 0
-	for _, i := range g.s.edge {
-		switch res := g.s.m.Results[i]; {
-		case res.State == Suspect:
-			offEdge++
-		case res.BadHeight:
-			badHeight++
-		}
+	if !g.suspectsTogether() {
+		return nil
 	}
 	var best block
 	gain := leastGain
 	for _, field := range []string{"x", "y", "z"} {
-		if field != "z" && offEdge < 2 || field == "z" && badHeight < 2 {
-			continue
-		}
 		for _, dir := range []int{1, -1} {
 			a, b, sum := g.bestRun(field, dir)
 			if sum > gain {
@@ -63,29 +54,53 @@ func (g *judge) shifted(field string, dir, a, b int) block {
 func (g *judge) bestRun(field string, dir int) (a, b int, most float64) {
 	gain := g.columnGains(field, dir)
 	n := len(gain)
-	value := func(k int) float64 { return g.s.job.Readings[g.s.edge[k]].cell(field).MM }
 	for i := range n {
 		sum := 0.0
 		for k := i + 1; k < n && k-i <= longestSlide; k++ {
-			lo, hi := i, k // the run; the lost row is at its beginning or its end
-			row := k
+			row, end := k, k // the lost row is the first of the run
 			if dir < 0 {
-				row = k - 1
+				row, end = k-1, i-1 // the last
 			}
 			sum += gain[row]
-			total := sum
-			if end := hi + 1; dir > 0 && end < n && value(hi) == value(end) {
-				total += alikeGain
-			}
-			if before := lo - 1; dir < 0 && before >= 0 && value(lo) == value(before) {
-				total += alikeGain
-			}
+			total := sum + g.twice(end, field)
 			if total > most {
-				a, b, most = lo, hi, total
+				a, b, most = i, k, total
 			}
 		}
 	}
 	return a, b, most
+}
+
+// twice speaks for rows k and k+1 having one value in a column because it was
+// typed twice: the farther the rows about them lie apart, the louder.
+func (g *judge) twice(k int, field string) float64 {
+	value := func(k int) float64 {
+		return g.s.job.Readings[g.s.edge[min(max(k, 0), len(g.s.edge)-1)]].cell(field).MM
+	}
+	if k < 0 || k+1 >= len(g.s.edge) || value(k) != value(k+1) {
+		return 0
+	}
+	apart := math.Abs(value(k-1)-value(k+2)) / 2
+	return min(2*math.Log1p(apart/g.grain), alikeGain)
+}
+
+// suspectsTogether says whether a station was set aside near another one, or
+// near a value that was typed twice.
+func (g *judge) suspectsTogether() bool {
+	last := -longestSlide
+	for k, i := range g.s.edge {
+		res, twice := g.s.m.Results[i], 0.0
+		for _, field := range []string{"x", "y", "z"} {
+			twice = max(twice, g.twice(k, field))
+		}
+		if res.State == Suspect || res.BadHeight || twice > alikeGain/2 {
+			if k-last < longestSlide/2 {
+				return true
+			}
+			last = k
+		}
+	}
+	return false
 }
 
 // columnGains are how much better each row fits with the column's value of the
@@ -93,41 +108,31 @@ func (g *judge) bestRun(field string, dir int) (a, b int, most float64) {
 func (g *judge) columnGains(field string, dir int) []float64 {
 	job, edge := g.s.job, g.s.edge
 	out := make([]float64, len(edge))
-	for k := range edge {
+	for k, i := range edge {
 		from := k - dir
 		if from < 0 || from >= len(edge) {
 			continue
 		}
-		c := *job.Readings[edge[from]].cell(field)
-		own := *job.Readings[edge[k]].cell(field)
-		if !c.Set || !own.Set || c.MM == own.MM {
+		moved := job.Readings[i]
+		c := job.Readings[edge[from]].cell(field)
+		if own := moved.cell(field); !c.Set || !own.Set || c.MM == own.MM {
 			continue
 		}
-		q := g.station[k]
-		var gain float64
-		switch field {
-		case "z":
-			want, slope, ok := g.heightAt(Edge, q, own.MM)
-			if !ok {
-				continue
-			}
-			sd := 2 * g.heightSD(q.p, want, slope) // the face has bent to the run
-			gain = capped(c.MM-want, sd) - capped(own.MM-want, sd)
-		case "x":
-			gain = g.moveGain(q, r2.Vec{X: c.MM, Y: q.p.Y})
-		default:
-			gain = g.moveGain(q, r2.Vec{X: q.p.X, Y: c.MM})
-		}
-		out[k] = gain
+		*moved.cell(field) = *c
+		out[k] = g.coarse(moved) - g.coarse(job.Readings[i])
 	}
 	return out
 }
 
-// moveGain is how much nearer the edge a station lies at p.
-func (g *judge) moveGain(q placed, p r2.Vec) float64 {
-	const bent = 2 // the edge has bent to the run
-	return capped(g.see(p).off, bent*g.sxy) - capped(q.off, bent*g.sxy)
+// coarse is the logarithm of how well a station fits an edge and a face that
+// have bent to a run of wrong rows.
+func (g *judge) coarse(r Reading) float64 {
+	const bent = 2
+	q := g.see(r2.Vec{X: r.X.MM, Y: r.Y.MM})
+	sum := -q.off * q.off / 2 / (bent * g.sxy) / (bent * g.sxy)
+	if want, slope, ok := g.heightAt(Edge, q, r.Z.MM); ok && r.Z.Set {
+		d, sd := r.Z.MM-want, bent*math.Hypot(g.sz, slope*g.sxy)
+		sum -= d * d / 2 / sd / sd
+	}
+	return max(sum, -mostGain)
 }
-
-// capped is half the square of d over sd, negative, no more than a row may add.
-func capped(d, sd float64) float64 { return max(-d*d/(2*sd*sd), -mostGain) }

@@ -16,10 +16,19 @@ type judge struct {
 	sxy, sz float64 // mm, of a reading, as expected or as found where that is more
 
 	loop    geom.Polygon // the edge on the board, plan, first point not repeated
-	along   []float64    // way round to each point of loop, and the whole way behind them
+	sides   []side       // of loop
+	girth   float64      // the way round
 	station []placed     // of s.edge
+	level   float64      // mm, mean height of the edge
 	grain   float64      // mm, in which the heights are typed
 	uneven  float64      // sd of a station's place between its neighbours, in parts of their distance
+}
+
+// side is one straight piece of the edge.
+type side struct {
+	from, dir r2.Vec // dir of length 1
+	length    float64
+	start     float64 // way round to its beginning
 }
 
 // placed is a point of the board seen from the edge.
@@ -37,7 +46,7 @@ func (s *solve) newJudge() *judge {
 	if s.m.Free == nil {
 		return nil
 	}
-	g := &judge{s: s, grain: grainOf(s.job)}
+	g := &judge{s: s, grain: grainOf(s.job), level: s.mean().Z}
 	g.sxy, g.sz = s.job.sigmas()
 	g.sxy = max(g.sxy, s.m.Figures.SigmaFound)
 	if m := s.m.MeasuredHalf; len(m) > 1 {
@@ -51,9 +60,12 @@ func (s *solve) newJudge() *judge {
 			g.loop = append(g.loop, c.At(u))
 		}
 	}
-	g.along = make([]float64, len(g.loop)+1)
 	for i, p := range g.loop {
-		g.along[i+1] = g.along[i] + r2.Norm(r2.Sub(g.loop[(i+1)%len(g.loop)], p))
+		d := r2.Sub(g.loop[(i+1)%len(g.loop)], p)
+		if length := r2.Norm(d); length > 0 {
+			g.sides = append(g.sides, side{p, r2.Scale(1/length, d), length, g.girth})
+			g.girth += length
+		}
 	}
 	for _, i := range s.edge {
 		r := s.job.Readings[i]
@@ -65,41 +77,31 @@ func (s *solve) newJudge() *judge {
 	return g
 }
 
-// girth is the way round the edge.
-func (g *judge) girth() float64 { return g.along[len(g.loop)] }
-
 // see finds the point of the edge nearest to p.
 func (g *judge) see(p r2.Vec) placed {
-	best, out := math.Inf(1), placed{p: p}
-	for i, a := range g.loop {
-		d := r2.Sub(g.loop[(i+1)%len(g.loop)], a)
-		v := r2.Sub(p, a)
-		f := min(1, max(0, r2.Dot(v, d)/max(r2.Norm2(d), 1e-12)))
-		if far := r2.Norm2(r2.Sub(v, r2.Scale(f, d))); far < best {
-			best = far
-			length := g.along[i+1] - g.along[i]
-			out.at = g.along[i] + f*length
-			out.off = math.Sqrt(far)
-			out.outward = r2.Scale(1/max(length, 1e-9), r2.Vec{X: d.Y, Y: -d.X})
+	best, at, f, side := math.Inf(1), 0, 0.0, 0.0
+	for i, s := range g.sides {
+		x, y := p.X-s.from.X, p.Y-s.from.Y
+		t := min(s.length, max(0, x*s.dir.X+y*s.dir.Y))
+		dx, dy := x-t*s.dir.X, y-t*s.dir.Y
+		if far := dx*dx + dy*dy; far < best {
+			best, at, f, side = far, i, t, y*s.dir.X-x*s.dir.Y
 		}
 	}
-	if !g.loop.Contains(p) {
-		out.off -= g.s.job.Pencil.MM
-	} else {
-		out.off = -out.off - g.s.job.Pencil.MM
-	}
-	return out
+	s := g.sides[at]
+	off := math.Copysign(math.Sqrt(best), -side)
+	return placed{p: p, at: s.start + f, off: off - g.s.job.Pencil.MM, outward: r2.Vec{X: s.dir.Y, Y: -s.dir.X}}
 }
 
 // step is the way round from one place to another, the shorter way, + the way
 // the loop runs.
-func (g *judge) step(from, to float64) float64 { return math.Remainder(to-from, g.girth()) }
+func (g *judge) step(from, to float64) float64 { return math.Remainder(to-from, g.girth) }
 
 // edgeSD is the standard uncertainty of a reading's distance from the edge near p.
 func (g *judge) edgeSD(p r2.Vec) float64 {
 	m, sd := g.s.m, 0.0
 	if m.Pane != nil {
-		q := m.BoardToGlass.Apply(r3.Vec{X: p.X, Y: p.Y, Z: g.s.mean().Z})
+		q := m.BoardToGlass.Apply(r3.Vec{X: p.X, Y: p.Y, Z: g.level})
 		sd = m.OutlineSD(r2.Vec{X: q.X, Y: q.Y})
 	} else {
 		u, _ := m.Free.Curve.Nearest(p)
@@ -129,7 +131,7 @@ func (g *judge) between(k int) (at, sd float64) {
 	}
 	a, b := g.station[(k-before+n)%n].at, g.station[(k+behind)%n].at
 	gap := g.step(a, b)
-	if math.Abs(gap) > g.girth()/4 {
+	if math.Abs(gap) > g.girth/4 {
 		return 0, 0
 	}
 	at = a + gap*float64(before)/float64(before+behind)
@@ -239,9 +241,9 @@ func mixed(d, sd, flat float64) float64 {
 func (g *judge) fits(k int, q placed, sd float64, z Cell) float64 {
 	sum := bell(q.off, sd)
 	if at, wide := g.between(k); wide > 0 {
-		sum += mixed(g.step(at, q.at), wide, 1/g.girth())
+		sum += mixed(g.step(at, q.at), wide, 1/g.girth)
 	} else {
-		sum += math.Log(1 / g.girth())
+		sum += math.Log(1 / g.girth)
 	}
 	if z.Set {
 		if want, slope, ok := g.heightAt(Edge, q, z.MM); ok {

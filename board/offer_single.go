@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -49,7 +50,8 @@ func settle(tried []trial, left, other float64) []Offer {
 // single is the offer to type another text into one cell of reading i.
 func (j *Job) single(i int, field string, v variant) Offer {
 	from := *j.Readings[i].cell(field)
-	return Offer{Field: field, Typed: from.Text, Instead: v.text, Why: v.why, To: i,
+	return Offer{Field: field, Typed: from.Text, Instead: v.text, To: i,
+		Why:     fmt.Sprintf("%s: %s for %s", v.why, strings.TrimSpace(from.Text), v.text),
 		Changes: []Change{{Reading: i, Field: field, From: from, To: j.Typed(v.text)}}}
 }
 
@@ -83,7 +85,7 @@ func (g *judge) ofStation(k int) (offers []Offer) {
 		}
 	}
 	place := g.fits(k, q, sd, Cell{})
-	left, other := place, max(place, math.Log(anywhere/g.girth()))+math.Log(anyHeight)
+	left, other := place, max(place, math.Log(anywhere/g.girth))+math.Log(anyHeight)
 	if want, slope, ok := g.heightAt(Edge, q, r.Z.MM); ok && r.Z.Set {
 		left += bell(r.Z.MM-want, g.heightSD(q.p, want, slope))
 	}
@@ -112,7 +114,7 @@ func (g *judge) neighbours(k int, field string) (out []variant) {
 			continue
 		}
 		out = append(out, variant{text: c.Text, mm: c.MM, weight: 0.02,
-			why: fmt.Sprintf("the %s of station %s may belong here too: %s for %s", field, r.ID, typed.Text, c.Text)})
+			why: "typed with the " + field + " of another station than " + r.ID})
 	}
 	return out
 }
@@ -158,7 +160,7 @@ func (g *judge) otherFace(r Reading, slope float64) []variant {
 	}
 	v := &variants{job: job, cell: r.Z, axis: AxisZ}
 	v.try(r.Z.like(math.Round((r.Z.MM+d)/g.grain)*g.grain), 0.5, "read on the "+word+" face")
-	return v.list()
+	return v.found
 }
 
 // grainOf is the coarsest step in which all heights of a job are typed, mm.

@@ -48,15 +48,6 @@ func (j *Job) meant(c Cell, a Axis) []variant {
 	v.wrongFraction()
 	v.wrongPlace()
 	v.wrongUnit()
-	return v.list()
-}
-
-// list is what was found, each with what was typed for what.
-func (v *variants) list() []variant {
-	for k := range v.found {
-		f := &v.found[k]
-		f.why = fmt.Sprintf("%s: %s for %s", f.why, strings.TrimSpace(v.cell.Text), f.text)
-	}
 	return v.found
 }
 
@@ -135,6 +126,9 @@ func (v *variants) try(text string, weight float64, why string) {
 // inForce is a text as it must be typed now to mean mm, where the cell was typed
 // under another unit or decimal mark; empty where it cannot be.
 func (v *variants) inForce(text string, mm float64) string {
+	if v.cell.Unit == v.job.Unit && v.cell.Comma == v.job.Comma {
+		return text
+	}
 	if v.cell.Comma != v.job.Comma {
 		text = strings.NewReplacer(".", ",", ",", ".").Replace(text)
 	}
@@ -212,7 +206,7 @@ func (v *variants) wrongDigit() {
 			}) {
 				weight = 0.2
 			}
-			v.another(v.body[:i]+string(d)+v.body[i+1:], weight, fmt.Sprintf("a %c was typed for a %c", v.body[i], d))
+			v.another(v.body[:i]+string(d)+v.body[i+1:], weight, "a "+v.body[i:i+1]+" was typed for a "+string(d))
 		}
 	}
 }
