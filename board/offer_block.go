@@ -174,8 +174,9 @@ func (g *judge) beside(a, b, dir int) string {
 }
 
 const (
-	longestSlide = 24  // rows, that a skipped line goes unnoticed
-	skipLead     = 0.6 // how much clearer one gap must be than the next, in logarithms of the distance
+	longestSlide = 24   // rows, that a skipped line goes unnoticed
+	leastExcess  = 0.3  // logarithm of how much wider than its neighbours a gap with a station missing is
+	skipLead     = 0.12 // how much clearer it must be than the next one
 )
 
 // skippedRows finds rows that hold the values of the next row (or the one
@@ -186,24 +187,20 @@ func (g *judge) skippedRows() (out []block) {
 		if !g.alike(k, k+1) {
 			continue
 		}
-		type gap struct{ at, excess float64 }
-		best, next := gap{excess: 0.35}, gap{}
-		for d := -longestSlide; d <= longestSlide; d++ {
-			// the gap between rows n and n+1
-			n := k + d
-			if d == 0 || n < 0 || n+1 >= len(g.station) {
-				continue
-			}
-			if e := g.excess(n, k); e > best.excess {
-				best, next = gap{float64(n), e}, best
-			} else if e > next.excess {
-				next = gap{float64(n), e}
+		n, most, next := -1, leastExcess, 0.0
+		for m := max(0, k-longestSlide); m <= min(len(g.station)-2, k+longestSlide); m++ {
+			switch e := g.excess(m, k); {
+			case m == k:
+			case e > most:
+				n, most, next = m, e, most
+			case e > next:
+				next = e
 			}
 		}
-		if best.at == 0 && best.excess == 0.35 {
+		if n < 0 || most < next+skipLead {
 			continue
 		}
-		n, dir := int(best.at), 1
+		dir := 1
 		a, b := n+1, k
 		if n > k {
 			a, b, dir = k+1, n, -1
@@ -211,9 +208,6 @@ func (g *judge) skippedRows() (out []block) {
 		w := g.slide(a, b, dir, "x", "y", "z")
 		w.Instead = g.beside(a, b, dir)
 		w.Odds, w.Chance = MostOdds, 0.9
-		if best.excess < next.excess+skipLead*0.5 {
-			w.Chance = 0.4
-		}
 		word := "next row"
 		lost := g.s.job.Readings[g.s.edge[a]].ID
 		if dir < 0 {

@@ -172,6 +172,6 @@ func judgeBlock(m *board.Model, truth *board.Job, rows []int) (found, right, oth
 
 // same says whether two readings mean the same place, to a step of the rule.
 func same(a, b board.Reading) bool {
-	const step = 0.6 // mm
+	const step = 1.5 // mm: by how much a run of heights is off is only estimated
 	return a.X.Set && a.Y.Set && a.Z.Set && math.Abs(a.X.MM-b.X.MM) < step && math.Abs(a.Y.MM-b.Y.MM) < step && math.Abs(a.Z.MM-b.Z.MM) < step
 }

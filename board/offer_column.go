@@ -11,6 +11,7 @@ const (
 	leastGain = 25.0 // logarithm of how much better a shifted column must fit
 	mostGain  = 12.0 // that one row may add
 	alikeGain = 8.0  // at most, for a value typed twice where the run ends
+	jumpGain  = 8.0  // for a jump of twice the usual where a value was left out
 )
 
 // shiftedColumns finds runs of rows in which one column holds the values of the
@@ -50,20 +51,23 @@ func (g *judge) shifted(field string, dir, a, b int) block {
 }
 
 // bestRun is the run of rows that gains most when one column is moved back by
-// a row; the row whose value is lost gains nothing.
+// a row; the row whose value is lost gains nothing. A value typed twice speaks for
+// the one end of a run, a jump over the lost value for the other.
 func (g *judge) bestRun(field string, dir int) (a, b int, most float64) {
 	gain := g.columnGains(field, dir)
 	n := len(gain)
 	for i := range n {
 		sum := 0.0
 		for k := i + 1; k < n && k-i <= longestSlide; k++ {
-			row, end := k, k // the lost row is the first of the run
+			row, twice, jump := k, k, i-1 // the first row's value is lost
 			if dir < 0 {
-				row, end = k-1, i-1 // the last
+				row, twice, jump = k-1, i-1, k // the last one's
 			}
 			sum += gain[row]
-			total := sum + g.twice(end, field)
-			if total > most {
+			if sum <= 0 {
+				continue
+			}
+			if total := sum + g.twice(twice, field) + g.jump(jump, field); total > most {
 				a, b, most = i, k, total
 			}
 		}
@@ -71,16 +75,25 @@ func (g *judge) bestRun(field string, dir int) (a, b int, most float64) {
 	return a, b, most
 }
 
+// value is a column's value in a row of s.edge, or in the nearest one there is.
+func (g *judge) value(k int, field string) float64 {
+	return g.s.job.Readings[g.s.edge[min(max(k, 0), len(g.s.edge)-1)]].cell(field).MM
+}
+
+// jump speaks for a value having been left out between rows k and k+1.
+func (g *judge) jump(k int, field string) float64 {
+	step := func(k int) float64 { return math.Abs(g.value(k+1, field) - g.value(k, field)) }
+	beside := max(step(k-1), step(k+1), 4*g.sxy)
+	return jumpGain * min(max(math.Log(step(k)/beside), 0), math.Ln2)
+}
+
 // twice speaks for rows k and k+1 having one value in a column because it was
 // typed twice: the farther the rows about them lie apart, the louder.
 func (g *judge) twice(k int, field string) float64 {
-	value := func(k int) float64 {
-		return g.s.job.Readings[g.s.edge[min(max(k, 0), len(g.s.edge)-1)]].cell(field).MM
-	}
-	if k < 0 || k+1 >= len(g.s.edge) || value(k) != value(k+1) {
+	if k < 0 || k+1 >= len(g.s.edge) || g.value(k, field) != g.value(k+1, field) {
 		return 0
 	}
-	apart := math.Abs(value(k-1)-value(k+2)) / 2
+	apart := math.Abs(g.value(k-1, field)-g.value(k+2, field)) / 2
 	return min(2*math.Log1p(apart/g.grain), alikeGain)
 }
 
