@@ -20,7 +20,7 @@ const (
 
 	mmPerInch = 25.4
 	maxCoord  = 1e7 // mm; beyond it fixed decimals are no longer exact
-	lineWidth = 78  // a longer line is broken behind the next comma
+	lineWidth = 78  // a longer line is broken behind a comma
 )
 
 // value is a parameter of an entity as the file spells it.
@@ -61,14 +61,17 @@ func (o *out) instance(text value) value {
 
 // line writes a line, broken behind commas that stand outside strings.
 func (o *out) line(s string) {
-	start, quoted := 0, false
+	start, comma, quoted := 0, 0, false
 	for i := range len(s) {
+		if i-start >= lineWidth && comma > start {
+			o.buf.WriteString(s[start:comma] + "\n")
+			start = comma
+		}
 		switch {
 		case s[i] == '\'':
 			quoted = !quoted
-		case s[i] == ',' && !quoted && i-start >= lineWidth-1:
-			o.buf.WriteString(s[start:i+1] + "\n")
-			start = i + 1
+		case s[i] == ',' && !quoted:
+			comma = i + 1
 		}
 	}
 	o.buf.WriteString(s[start:] + "\n")
