@@ -54,8 +54,8 @@ func (m *Model) Consequence(offset, skew, roll float64) (Consequence, bool) {
 	if m.usedWidth > 0 {
 		c.WidthChange = c.Width - m.usedWidth
 	}
-	c.KinkBottom = kink(half[0], half[1], c.Plane)
-	c.KinkTop = kink(half[len(half)-1], half[len(half)-2], c.Plane)
+	c.KinkBottom = kink(m.along(half[0], half[1]), c.Plane)
+	c.KinkTop = kink(m.along(half[len(half)-1], half[len(half)-2]), c.Plane)
 	m.widest(&c)
 	m.fromFound(&c, offset, skew, roll)
 	return c, true
@@ -122,10 +122,19 @@ func (m *Model) half(plane geom.Plane) ([]r2.Vec, bool) {
 	return half, true
 }
 
-// kink is the bend in degrees where a half that ends at p, coming from q,
-// meets its mirror image; + where both halves rise away from the line.
-func kink(p, q r2.Vec, plane geom.Plane) float64 {
-	d := r2.Unit(r2.Sub(q, p))
+// along is the direction of the free outline at its point p, toward q.
+func (m *Model) along(p, q r2.Vec) r2.Vec {
+	u, _ := m.Free.Curve.Nearest(p)
+	d := m.Free.Curve.Tangent(u)
+	if r2.Dot(d, r2.Sub(q, p)) < 0 {
+		d = r2.Scale(-1, d)
+	}
+	return d
+}
+
+// kink is the bend in degrees where a half that runs off the line in direction
+// d meets its mirror image; + where both halves rise away from the line.
+func kink(d r2.Vec, plane geom.Plane) float64 {
 	n := r2.Unit(r2.Vec{X: plane.Normal.X, Y: plane.Normal.Y})
 	if r2.Dot(n, d) < 0 {
 		n = r2.Scale(-1, n)

@@ -76,7 +76,8 @@ type Model struct {
 
 	Mirror      Mirror // as resolved: both, left, right or none
 	Found, Used *CentreLine
-	WhyNotFound string // where a plane is needed and not determined: one sentence, what to measure
+	Lopsided    float64 // mm, sd by which the halves of the outline differ each from their mean, and were left different; 0 where the pane is symmetric
+	WhyNotFound string  // where a plane is needed and not determined: one sentence, what to measure
 
 	BoardToGlass geom.Frame
 	Pane         *geom.Pane // glass frame; nil where Why says so

@@ -49,6 +49,10 @@ func (s *solve) centre() error {
 		}
 		s.m.WhyNotFound = string(cannot)
 	}
+	if s.job.Mirror == MirrorAuto && s.job.Plane == nil && side == MirrorBoth && s.lacksMirror() {
+		s.m.Mirror, s.m.Found, s.m.Lopsided = MirrorNone, nil, 0
+		return s.plain()
+	}
 	if s.job.Plane == nil {
 		if s.m.Found == nil {
 			return cannotError("The centre line is needed and not determined. " + s.m.WhyNotFound)
@@ -202,6 +206,7 @@ func (s *solve) find(guess geom.Plane) error {
 		in.Centre = s.centreMarks(frame)
 	}
 	in.Widths = s.widths()
+	in.Lopsided = s.mayStray()
 	f, err := fit.FitSymmetric(s.ctx, in.SymmetricInput)
 	if err != nil {
 		return s.cannot(err, nil)
@@ -210,6 +215,7 @@ func (s *solve) find(guess geom.Plane) error {
 		return cannotError(f.Why)
 	}
 	s.judge(f)
+	s.m.Lopsided = f.Odd
 	whole := frame.Then(f.Motion)
 	back := whole.Inverse()
 	plane := geom.Plane{Point: back.Apply(r3.Vec{}), Normal: back.Rotate(r3.Vec{X: 1})}
@@ -252,6 +258,26 @@ func anglesU(frame geom.Frame, f *fit.Symmetric) (skew, roll float64) {
 	}
 	return u[0], u[1]
 }
+
+// lacksMirror says whether a pane of which both halves were read is no mirrored
+// one at all: it differs too much from its image in the best plane, or no plane
+// can be made out.
+func (s *solve) lacksMirror() bool {
+	const most = 4.0 // mm RMS, beyond any pane that was meant to be symmetric (our own figure)
+	if s.m.Found == nil {
+		return true
+	}
+	rms, largest := fit.Asymmetry(s.m.Free, s.m.FreeFace, s.m.Found.Plane)
+	if rms <= most {
+		return false
+	}
+	s.m.WhyNotFound = fmt.Sprintf("The pane is no mirrored one: its outline lies up to %s off its own mirror image (%s typical).", s.job.length(largest), s.job.length(rms))
+	return true
+}
+
+// mayStray says whether the pane may come out different on its two sides: where
+// the person neither asks for a symmetric one nor typed a line.
+func (s *solve) mayStray() bool { return s.job.Mirror == MirrorAuto && s.job.Plane == nil }
 
 // judge takes over what the symmetric fit says of the stations: the other half,
 // mirrored, sees slips that their neighbours alone do not, and clears others.

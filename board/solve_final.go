@@ -47,7 +47,7 @@ func (s *solve) along(p geom.Plane) error {
 			}
 		}
 		in := s.symmetricInput(frame, keep, false)
-		in.Fixed = true
+		in.Fixed, in.Lopsided = true, s.m.Lopsided > 0
 		f, err := fit.FitSymmetric(s.ctx, in.SymmetricInput)
 		if err != nil {
 			return s.cannot(err, nil)

@@ -44,9 +44,9 @@ func TestDemosAgainstTheirTruth(t *testing.T) {
 		d         demo.Demo
 		rms, most float64 // mm
 	}{
-		{demo.A(), 0.5, 1.6},
-		{demo.B(), 0.45, 1.6}, // a mirrored fit halves the planted 1.2 mm of asymmetry
-		{demo.C(), 0.4, 1.2},
+		{demo.A(), 0.3, 1.2},
+		{demo.B(), 0.35, 1.2}, // with the planted 1.2 mm of asymmetry
+		{demo.C(), 0.3, 1.0},
 	} {
 		t.Run(c.d.File, func(t *testing.T) {
 			m := solve(t, c.d.Job)
@@ -95,7 +95,11 @@ func TestDemoAFindsTheTrueCentreLine(t *testing.T) {
 // TestGlassFrame holds the finished frame to its definition.
 func TestGlassFrame(t *testing.T) {
 	for _, d := range demo.All() {
-		m := solve(t, d.Job)
+		j := d.Job.Clone()
+		if j.Mirror == board.MirrorAuto {
+			j.Mirror = board.MirrorBoth // demo B is lopsided, and auto leaves it so
+		}
+		m := solve(t, j)
 		b := m.Pane.Outline.Bounds()
 		require.InDelta(t, 0, m.Pane.Upper.At(0, 0), 1e-9, "origin on the upper face")
 		if m.Mirror == board.MirrorNone {
@@ -157,7 +161,7 @@ func TestConsequenceOfTheLine(t *testing.T) {
 	require.Greater(t, right.Odds, 3.0)
 	turned, ok := m.Consequence(m.Found.Offset, m.Found.Skew+0.5, m.Found.Roll)
 	require.True(t, ok)
-	require.InDelta(t, 1, math.Abs(turned.KinkTop-at.KinkTop), 0.05, "a skew bends the join by twice itself")
+	require.InDelta(t, 1, math.Abs(turned.KinkTop-at.KinkTop), 0.1, "a skew bends the join by twice itself, but for the edge's own turning between the two crossings")
 	_, ok = m.Consequence(5000, 0, 0)
 	require.False(t, ok, "a line beside the pane")
 }

@@ -52,8 +52,10 @@ type hyper struct {
 type planePrior struct {
 	info [9]float64
 	rhs  [3]float64
-	// change is how a mark moves, in plan, with the plane's unknowns.
-	change func(i int) [3]r2.Vec
+	// mark and change are how a mark, and a place of the edge, move in plan
+	// with the plane's unknowns.
+	mark   func(i int) [3]r2.Vec
+	change func(p r2.Vec) [3]r2.Vec
 }
 
 // extra is a reading beside the marks: weight w for gain·(edge at foot, square
@@ -225,7 +227,7 @@ func (f *arcFit) sum(reach float64) (*normal, error) {
 // row fills row with the linear form of a mark's miss.
 func (f *arcFit) row(row []float64, mark int) {
 	if f.plane != nil {
-		for k, v := range f.plane.change(mark) {
+		for k, v := range f.plane.mark(mark) {
 			row[k] = -r2.Dot(f.feet[mark].out, v)
 		}
 	}

@@ -125,7 +125,7 @@ func (f *arcFit) outline(sd float64, reordered bool) (*Outline, error) {
 			return nil, err
 		}
 	}
-	all, err := f.judge()
+	all, err := f.judge() // and makes the chain's neighbours, which outwards needs
 	if err != nil {
 		return nil, err
 	}
@@ -191,12 +191,28 @@ func (f *arcFit) roundCorners() []Corner {
 	return out
 }
 
-// white is the edgeModel's.
-func (f *arcFit) white(u float64) []float64 {
-	pos := f.chain.wrap(u)
-	p, out := f.chain.at(pos)
-	row := make([]float64, f.factor.n)
-	f.outward(row, p, foot{part: f.chain.part(f.chain.wrap(pos + f.chain.origin)), pos: pos, out: out})
-	f.factor.whiten(row)
+// outwards, reading and spread make the edgeModel.
+func (f *arcFit) outwards(u float64) []float64 {
+	row, _, _ := f.outwardsAt(u)
 	return row
 }
+
+func (f *arcFit) outwardsAt(u float64) (row []float64, p, out r2.Vec) {
+	pos := f.chain.wrap(u)
+	p, out = f.chain.at(pos)
+	row = make([]float64, f.factor.n)
+	f.outward(row, p, foot{part: f.chain.part(f.chain.wrap(pos + f.chain.origin)), pos: pos, out: out})
+	return row, p, out
+}
+
+func (f *arcFit) reading(u float64) []float64 {
+	row, p, out := f.outwardsAt(u)
+	if f.plane != nil {
+		for k, v := range f.plane.change(p) {
+			row[k] = -r2.Dot(out, v)
+		}
+	}
+	return row
+}
+
+func (f *arcFit) spread() (*arrow, float64) { return f.factor, 1 }

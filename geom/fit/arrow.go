@@ -273,6 +273,18 @@ func (a *arrow) whiten(b []float64) {
 	}
 }
 
+// colour undoes the transpose of whiten: independent numbers of sd one in z
+// become unknowns of covariance A⁻¹.
+func (a *arrow) colour(z []float64) {
+	for i := a.k - 1; i >= 0; i-- {
+		z[a.n+i] /= a.corner[i*a.k+i]
+		for j := range i {
+			z[a.n+j] -= a.corner[i*a.k+j] * z[a.n+i]
+		}
+	}
+	a.backward(z)
+}
+
 // denseSolve solves C·x = b in place, C = L·Lᵀ as left by cholesky.
 func denseSolve(c []float64, k int, b []float64) {
 	for i := range k {

@@ -134,6 +134,50 @@ func newFace(f *sheetFit, n int, index []int) *Face {
 	return out
 }
 
+// form is the face's height over a place as a dense linear form.
+func (f *Face) form(at r2.Vec) []float64 {
+	b := make([]float64, f.fit.root.size())
+	r := f.fit.at(at.X, at.Y)
+	for p, i := range r.idx {
+		b[i] += r.val[p]
+	}
+	return b
+}
+
+// white is a linear form in unknowns that are independent and have sd one.
+func (f *Face) white(form []float64) []float64 {
+	for i := range form {
+		form[i] *= f.fit.unit
+	}
+	f.fit.root.whiten(form)
+	return form
+}
+
+// Spread is the standard uncertainty of a figure that changes by gain[i] for
+// every mm by which the face rises over at[i].
+func (f *Face) Spread(at []r2.Vec, gain []float64) float64 {
+	sum := make([]float64, f.fit.root.size())
+	for i, p := range at {
+		for k, v := range f.form(p) {
+			sum[k] += gain[i] * v
+		}
+	}
+	sum = f.white(sum)
+	return math.Sqrt(dot(sum, sum))
+}
+
+// Draw returns a face as likely as this one given the readings: by how many mm
+// it lies above Face over any place. normal must give independent normal
+// numbers; it is called some hundred times, before Draw returns.
+func (f *Face) Draw(normal func() float64) func(at r2.Vec) float64 {
+	x := make([]float64, f.fit.root.size())
+	for i := range x {
+		x[i] = f.fit.unit * normal()
+	}
+	f.fit.root.colour(x)
+	return func(at r2.Vec) float64 { return f.fit.at(at.X, at.Y).dot(x) }
+}
+
 // SD is the standard uncertainty of the face's height over (x, y), in mm. A few
 // heights have too little scatter to tell it from; there the stated sd of the
 // readings counts.

@@ -38,6 +38,8 @@ type loopFit struct {
 	scale float64   // sd of the misses over the sd of the marks
 	dof   float64   // effective number of parameters
 
+	change func(r2.Vec) [3]r2.Vec // how a place moves, in plan, with the plane's unknowns in root's border; nil: there are none
+
 	last *system // the last problem solved
 	crit float64 // and its criterion
 }
@@ -231,16 +233,28 @@ func (f *loopFit) variance(u float64) float64 {
 	return max(0, f.inv.form(f.at(u, f.curve.Normal(u))))
 }
 
-// white is the edgeModel's.
-func (f *loopFit) white(u float64) []float64 {
+// outwards, reading and spread make the edgeModel.
+func (f *loopFit) outwards(u float64) []float64 {
 	b := make([]float64, f.root.size())
 	r := f.at(u, f.curve.Normal(u))
 	for p, i := range r.idx {
-		b[i] += f.unit * r.val[p]
+		b[i] += r.val[p]
 	}
-	f.root.whiten(b)
 	return b
 }
+
+func (f *loopFit) reading(u float64) []float64 {
+	b := f.outwards(u)
+	if f.change != nil {
+		n := f.curve.Normal(u)
+		for k, v := range f.change(f.curve.At(u)) {
+			b[f.root.n+k] = -r2.Dot(n, v)
+		}
+	}
+	return b
+}
+
+func (f *loopFit) spread() (*arrow, float64) { return f.root, f.unit }
 
 // judge looks at every mark in the light of the others; scale is the sd of a
 // mark over what was stated.

@@ -181,12 +181,7 @@ func (f *mirrorFit) arcRounds(ctx context.Context, most int, search float64) err
 func (f *mirrorFit) arcRound(search float64) error {
 	var blocks []*block
 	a := f.arcs
-	know := &planePrior{change: func(i int) (out [3]r2.Vec) {
-		for k, c := range f.m.change(f.q[i]) {
-			out[k] = r2.Vec{X: c.X, Y: c.Y}
-		}
-		return out
-	}}
+	know := &planePrior{mark: func(i int) [3]r2.Vec { return f.changeInPlan(f.q[i]) }, change: f.changeAt}
 	for j, sd := range priors {
 		know.info[4*j] = 1 / (sd * sd)
 		know.rhs[j] = -f.m[j] / (sd * sd)
@@ -243,6 +238,23 @@ func (f *mirrorFit) arcRound(search float64) error {
 		f.sheet.misses()
 	}
 	return nil
+}
+
+// changeInPlan is how a point moves, seen from above, with the plane's unknowns.
+func (f *mirrorFit) changeInPlan(q r3.Vec) (out [3]r2.Vec) {
+	for k, c := range f.m.change(q) {
+		out[k] = r2.Vec{X: c.X, Y: c.Y}
+	}
+	return out
+}
+
+// changeAt is the same for the face's point over a place.
+func (f *mirrorFit) changeAt(p r2.Vec) [3]r2.Vec {
+	q := r3.Vec{X: p.X, Y: p.Y}
+	if f.sheet != nil {
+		q.Z = f.sheet.face.At(p.X, p.Y)
+	}
+	return f.changeInPlan(q)
 }
 
 // planeCov is the covariance of the plane's unknowns.

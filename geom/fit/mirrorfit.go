@@ -255,8 +255,31 @@ func (f *mirrorFit) take(blocks []*block, inverse []float64) error {
 	}
 	l.inv = blocks[0].a.inverse(inverse)
 	l.inv.scale(share(reweighted * l.scale))
-	l.root, l.unit = blocks[0].a, 1
+	if l.root, err = f.whole(blocks[0].a, inverse); err != nil {
+		return err
+	}
+	l.unit, l.change = 1, nil
+	if f.free {
+		l.change = f.changeAt
+	}
 	return f.takeFace(blocks[1:], inverse)
+}
+
+// whole completes the reduced matrix of one block, whose border the plane's
+// unknowns share with other blocks, so that it stands for all of them: inverse
+// is their covariance. Without a plane among the unknowns the border goes.
+func (f *mirrorFit) whole(a *arrow, inverse []float64) (*arrow, error) {
+	out := *a
+	if !f.free {
+		out.k, out.side, out.corner = 0, nil, nil
+		return &out, nil
+	}
+	cov := slices.Clone(inverse)
+	if err := cholesky(cov, 3); err != nil {
+		return nil, err
+	}
+	out.corner = denseInverse(cov, 3)
+	return &out, cholesky(out.corner, 3)
 }
 
 // takeFace makes the face of its solved block, if there is one; inverse is the
@@ -271,6 +294,10 @@ func (f *mirrorFit) takeFace(blocks []*block, inverse []float64) error {
 		}
 		s.inv = b.a.inverse(inverse)
 		s.inv.scale(share(s.scale))
+		if s.root, err = f.whole(b.a, inverse); err != nil {
+			return err
+		}
+		s.unit = 1
 	}
 	return nil
 }

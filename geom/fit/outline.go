@@ -37,12 +37,17 @@ type Corner struct {
 	Param    float64 // of At on the outline's curve
 }
 
-// edgeModel is what an outline was fitted by.
+// edgeModel is what an outline was fitted by: a linear Gaussian model about the
+// fitted edge. Linear forms are dense, in mm a unit of the unknowns.
 type edgeModel interface {
-	// white is the displacement of the edge square to itself at the curve's
-	// parameter u as a linear form, in mm, of unknowns that are independent
-	// and have sd one.
-	white(u float64) []float64
+	// outwards is the displacement of the edge square to itself at the curve's
+	// parameter u.
+	outwards(u float64) []float64
+	// reading is the miss of a mark there: the same but where the mark also
+	// depends on the place of the centre plane.
+	reading(u float64) []float64
+	// spread is the unknowns' inverse covariance, factored, times unit².
+	spread() (root *arrow, unit float64)
 }
 
 // OutlineOptions says how FitOutline treats its marks; the zero value is the
@@ -136,11 +141,22 @@ func newOutline(c *geom.Curve, m edgeModel, p []r2.Vec, marks []judged, off []bo
 	return o
 }
 
+// white is a linear form of the model in unknowns that are independent and have
+// sd one.
+func (o *Outline) white(form []float64) []float64 {
+	root, unit := o.model.spread()
+	for i := range form {
+		form[i] *= unit
+	}
+	root.whiten(form)
+	return form
+}
+
 // SD is the standard uncertainty of the curve at u square to itself, in mm.
 // It counts the scatter of the marks and how far they let the curve bend
 // between them.
 func (o *Outline) SD(u float64) float64 {
-	w := o.model.white(u)
+	w := o.white(o.model.outwards(u))
 	return math.Sqrt(dot(w, w))
 }
 
@@ -150,27 +166,29 @@ func (o *Outline) SD(u float64) float64 {
 func (o *Outline) Spread(u, gain []float64) float64 {
 	var sum []float64
 	for i, at := range u {
-		w := o.model.white(at)
+		f := o.model.outwards(at)
 		if sum == nil {
-			sum = make([]float64, len(w))
+			sum = make([]float64, len(f))
 		}
-		for k, v := range w {
+		for k, v := range f {
 			sum[k] += gain[i] * v
 		}
 	}
+	sum = o.white(sum)
 	return math.Sqrt(dot(sum, sum))
 }
 
 // Draw returns an outline as likely as this one given the readings: by how many
 // mm it lies outside Curve at any parameter. normal must give independent
-// normal numbers; it is asked at once.
+// normal numbers; it is called some hundred times, before Draw returns.
 func (o *Outline) Draw(normal func() float64) func(u float64) float64 {
-	lo, _ := o.Curve.Period()
-	z := make([]float64, len(o.model.white(lo)))
-	for i := range z {
-		z[i] = normal()
+	root, unit := o.model.spread()
+	x := make([]float64, root.size())
+	for i := range x {
+		x[i] = unit * normal()
 	}
-	return func(u float64) float64 { return dot(o.model.white(u), z) }
+	root.colour(x)
+	return func(u float64) float64 { return dot(o.model.outwards(u), x) }
 }
 
 // outlineError names the outline in front of an error that is not ctx's.

@@ -20,6 +20,8 @@ type sheetFit struct {
 	log      float64 // log lambda, against the traces
 	x        []float64
 	inv      *arrow
+	root     *arrow  // the normal matrix, factored
+	unit     float64 // what root's variances are multiples of: mm, as an sd
 	face     *geom.Face
 	variance []float64 // of each point's height, with the slope there
 	miss     []float64 // vertical, point minus face
@@ -107,9 +109,10 @@ func (f *sheetFit) system(readings []reading, search bool) (*system, error) {
 	if math.IsInf(crit, 1) {
 		return nil, errSingular
 	}
-	f.x, f.inv = x, a.inverse(nil)
+	f.x, f.inv, f.root = x, a.inverse(nil), a
 	f.dof = s.data.product(f.inv)
 	f.scale = math.Sqrt(s.rss(x) / max(1, float64(len(readings))-f.dof))
+	f.unit = f.scale
 	return s, nil
 }
 

@@ -21,7 +21,7 @@ var (
 const (
 	// alone is the leverage from which a reading stands so much alone that the
 	// others cannot judge it: a check station on a half that was not read.
-	alone = 0.95
+	alone = 0.85
 	// plain is the miss in mm from which a slip is not its neighbour's.
 	plain = 12.0
 )
