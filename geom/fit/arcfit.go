@@ -24,6 +24,7 @@ type arcFit struct {
 	w     []float64 // 1/variance of a mark as stated
 	off   []bool    // set aside: does not pull
 	pull  []float64 // weight of a mark in use, 0 … 1
+	told
 
 	feet []foot
 	miss []float64 // distance from the fitted edge, + outside
@@ -209,6 +210,12 @@ func (f *arcFit) sum(reach float64) (*normal, error) {
 		s.add(row, h.miss, h.w)
 		s.c += h.scatter
 		s.used += h.pull
+	}
+	for _, pos := range f.form.breaksOf(f.chain) { // the edge does not stray at a break
+		const held = 1e6 // 1/mm²
+		clear(row)
+		f.deviation(row[np+nm:], pos)
+		s.add(row, 0, held)
 	}
 	for _, e := range f.extra {
 		clear(row)

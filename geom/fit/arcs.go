@@ -37,8 +37,11 @@ func bestArcs(ctx context.Context, spline *loopFit, keepAll bool) (*arcFit, erro
 	var tried [][]cornerAt
 	var best *arcFit
 	least := score(spline.judge(reweighted*spline.scale), spline.off)
+	if count(spline.breaks) > 0 {
+		least = math.Inf(1) // a spline has no breaks
+	}
 	for _, look := range cornerLooks {
-		at := b.corners(look)
+		at := b.withBreaks(b.corners(look), spline)
 		if slices.ContainsFunc(tried, func(t []cornerAt) bool { return len(t) == len(at) }) {
 			continue
 		}
@@ -107,7 +110,7 @@ func arcsFrom(b *bendings, at []cornerAt, spline *loopFit) *arcFit {
 	if !ok {
 		return nil
 	}
-	f, err := newArcFit(freeForm(len(at)), x, spline.p, spline.w)
+	f, err := newArcFit(freeForm(breaksIn(at)), x, spline.p, spline.w, spline.told)
 	if err != nil {
 		return nil
 	}
@@ -131,6 +134,7 @@ func (f *arcFit) outline(sd float64, reordered bool) (*Outline, error) {
 	}
 	o := newOutline(c, f, f.p, all, f.off, f.hyper.scale*sd, reordered)
 	o.Corners = f.roundCorners()
+	o.Breaks = f.form.breaksOf(f.chain)
 	return o, nil
 }
 
@@ -171,6 +175,9 @@ func (f *arcFit) roundCorners() []Corner {
 	np := f.planeSize()
 	for i := range f.form.corners {
 		pos, half := f.chain.middle(i)
+		if f.form.breaks[i] {
+			continue
+		}
 		c := Corner{At: f.edge(pos), Radius: f.chain.rounds[i].r, Param: pos}
 		for k, col := range f.form.cols {
 			if slices.ContainsFunc(col, func(e entry) bool { return e.param == perCorner*i+2 }) {

@@ -10,13 +10,13 @@ import (
 
 // newArcFit makes the fit of a chain to marks p of weights w, from parameters
 // that a form leaves free.
-func newArcFit(fm *form, x []float64, p []r2.Vec, w []float64) (*arcFit, error) {
+func newArcFit(fm *form, x []float64, p []r2.Vec, w []float64, t told) (*arcFit, error) {
 	fm.even(x)
 	c, err := fm.chain(x)
 	if err != nil {
 		return nil, err
 	}
-	f := &arcFit{form: fm, chain: c, p: p, w: w,
+	f := &arcFit{form: fm, chain: c, p: p, w: w, told: t,
 		off: make([]bool, len(p)), pull: make([]float64, len(p)), feet: make([]foot, len(p)), miss: make([]float64, len(p)),
 		hyper: hyper{even: wander{amp: 0.7, reach: 150}, scale: 1}}
 	for i := range f.pull {
@@ -117,7 +117,7 @@ func (f *arcFit) soft(c float64) float64 {
 // minimum with one radius far off would throw a corner's marks out as slips.
 func (f *arcFit) radii() {
 	for i, t := range f.twins() {
-		if t < i {
+		if t < i || f.form.breaks[i] {
 			continue
 		}
 		c := f.typical()
@@ -176,7 +176,7 @@ func (f *arcFit) setFarAside() {
 	const far, least = 6.0, 6.0 // sd and mm
 	s := f.typical()
 	for i := range f.p {
-		f.off[i] = math.Abs(f.feet[i].miss) > max(far*s, least)
+		f.off[i] = !f.sure[i] && math.Abs(f.feet[i].miss) > max(far*s, least)
 	}
 }
 
@@ -210,7 +210,7 @@ func (f *arcFit) judge() ([]judged, error) {
 		f.row(row, i)
 		f.factor.whiten(row)
 		sd := f.hyper.scale / math.Sqrt(f.w[i])
-		out[i] = judged{miss: f.miss[i], sd: sd, h: dot(row, row) / (sd * sd)}
+		out[i] = judged{miss: f.miss[i], sd: sd, h: dot(row, row) / (sd * sd), sure: f.sure[i]}
 	}
 	return out, nil
 }

@@ -60,6 +60,49 @@ func (b *bendings) window(share float64) int {
 type cornerAt struct {
 	mid, from, to int     // samples: middle, start and end of the arc
 	turn          float64 // rad
+	sharp         bool    // a break: no radius
+}
+
+// breakRadius stands for none: small beside any reading, large enough for one
+// smooth curve to follow.
+const breakRadius = 0.2 // mm
+
+// breaksIn says which corners are breaks.
+func breaksIn(at []cornerAt) []bool {
+	out := make([]bool, len(at))
+	for i, c := range at {
+		out[i] = c.sharp
+	}
+	return out
+}
+
+// withBreaks makes breaks of the corners at the marks that are said to be ones,
+// and corners where there were none.
+func (b *bendings) withBreaks(at []cornerAt, f *loopFit) []cornerAt {
+	for m, is := range f.breaks {
+		if !is {
+			continue
+		}
+		near, least := -1, math.Inf(1)
+		for i, p := range b.at {
+			if d := r2.Norm2(r2.Sub(p, f.p[m])); d < least {
+				near, least = i, d
+			}
+		}
+		w := b.window(1)
+		k := slices.IndexFunc(at, func(c cornerAt) bool {
+			d := (c.mid - near + 2*samples) % samples
+			return min(d, samples-d) <= w/2
+		})
+		if k < 0 {
+			at = append(at, cornerAt{mid: near, turn: b.turned(near-w/2, near+w/2)})
+			k = len(at) - 1
+		}
+		const back = 3 // samples: the spline rounds the break off
+		at[k].mid, at[k].from, at[k].to, at[k].sharp = near, near-back, near+back, true
+	}
+	slices.SortFunc(at, func(a, c cornerAt) int { return (a.mid+samples)%samples - (c.mid+samples)%samples })
+	return at
 }
 
 // sought says what passes for a corner: a turning of at least turn within a
@@ -188,6 +231,10 @@ func (b *bendings) chain(at []cornerAt) ([]float64, bool) {
 			return nil, false
 		}
 		x[perCorner*i], x[perCorner*i+1] = v.X, v.Y
+		if c.sharp {
+			x[perCorner*i+2] = math.Copysign(breakRadius, c.turn)
+			continue
+		}
 		arc := float64(c.to-c.from) * step
 		x[perCorner*i+2] = math.Copysign(math.Max(5, arc/math.Max(0.2, 0.8*math.Abs(c.turn))), c.turn)
 	}

@@ -25,6 +25,7 @@ type loopFit struct {
 	w []float64 // 1/variance of a mark
 	// off marks are set aside: they do not pull.
 	off []bool
+	told
 
 	curve *geom.Curve
 	foot  []float64 // parameter of each mark's foot
@@ -58,8 +59,8 @@ const (
 
 // newLoopFit makes a fit to the marks p with weights w. foot holds the
 // parameters to start from; marks that are off are not used.
-func newLoopFit(c *chart, p []r2.Vec, w, foot []float64, off []bool) *loopFit {
-	return &loopFit{chart: c, p: p, w: w, off: off, foot: foot, miss: make([]float64, len(p))}
+func newLoopFit(c *chart, p []r2.Vec, w, foot []float64, off []bool, t told) *loopFit {
+	return &loopFit{chart: c, p: p, w: w, off: off, told: t, foot: foot, miss: make([]float64, len(p))}
 }
 
 // run makes the first curve, unless there is one, and then takes up to most
@@ -261,7 +262,7 @@ func (f *loopFit) spread() (*arrow, float64) { return f.root, f.unit }
 func (f *loopFit) judge(scale float64) []judged {
 	out := make([]judged, len(f.p))
 	for i, d := range f.miss {
-		out[i] = judged{d, scale / math.Sqrt(f.w[i]), f.w[i] * f.variance(f.foot[i])}
+		out[i] = judged{d, scale / math.Sqrt(f.w[i]), f.w[i] * f.variance(f.foot[i]), f.sure[i]}
 	}
 	return out
 }

@@ -13,6 +13,21 @@ type Mark struct {
 	P   r3.Vec  // where; Z is NaN where no height was read
 	SXY float64 // sd of x and of y, above zero
 	SZ  float64 // sd of z, above zero where there is a height
+
+	Sure  bool // the person vouches for it: never set aside
+	Break bool // at the edge: the edge truly breaks here, its corner has no radius
+}
+
+// told is what the person says of marks.
+type told struct{ sure, breaks []bool }
+
+// toldOf gathers it.
+func toldOf(marks []Mark) told {
+	t := told{make([]bool, len(marks)), make([]bool, len(marks))}
+	for i, m := range marks {
+		t.sure[i], t.breaks[i] = m.Sure, m.Break
+	}
+	return t
 }
 
 // plan is the mark's place seen from above.

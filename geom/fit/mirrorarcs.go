@@ -18,7 +18,7 @@ func (f *mirrorFit) toArcs(ctx context.Context) error {
 	best := f
 	var tried [][]cornerAt
 	for _, look := range cornerLooks {
-		at := b.corners(look)
+		at := b.withBreaks(b.corners(look), f.loop)
 		if slices.ContainsFunc(tried, func(t []cornerAt) bool { return len(t) == len(at) }) {
 			continue
 		}
@@ -104,7 +104,7 @@ func (f *mirrorFit) arcsFrom(b *bendings, at []cornerAt) *arcFit {
 		return nil
 	}
 	_, w := planOf(f.in.Edge)
-	a, err := newArcFit(mirrorForm(twin), x, f.loop.p, w)
+	a, err := newArcFit(mirrorForm(twin, breaksIn(at)), x, f.loop.p, w, f.loop.told)
 	if err != nil {
 		return nil
 	}

@@ -147,7 +147,10 @@ func (f *mirrorFit) temper(base []float64) {
 	}
 	s := robust(pick(z, func(i int) bool { return !f.loop.off[i] }))
 	for i := range z {
-		f.loop.w[i] = base[i] * pull(z[i]/s)
+		f.loop.w[i] = base[i]
+		if !f.loop.sure[i] {
+			f.loop.w[i] *= pull(z[i] / s)
+		}
 	}
 	if f.sheet == nil {
 		return

@@ -18,7 +18,7 @@ func newMirrorFit(ctx context.Context, in SymmetricInput) (*mirrorFit, error) {
 	r := newRing(p, typicalSD(kept))
 	f.reordered = r.reordered
 	if f.evidence().outline && !in.Fixed {
-		free, err := r.loopFit(p, w)
+		free, err := r.loopFit(p, w, toldOf(kept))
 		if err != nil {
 			return nil, err
 		}
@@ -149,7 +149,7 @@ func (f *mirrorFit) startLoop() error {
 	}
 	off := make([]bool, len(p))
 	copy(off, f.in.Aside)
-	f.loop = newLoopFit(c, p, w, foot, off)
+	f.loop = newLoopFit(c, p, w, foot, off, toldOf(f.in.Edge))
 	if err := f.loop.start(); err != nil {
 		return outlineError(err)
 	}

@@ -22,6 +22,7 @@ type Outline struct {
 	Suspect   []bool    // the mark looks like a slip and was set aside
 	Sigma     float64   // mm, sd of a kept mark as found from the misses
 	Corners   []Corner  // round corners found, in their order round; none where the outline was fitted as one spline
+	Breaks    []float64 // parameters of the true breaks that marks were said to be at
 	Order     []int     // marks in the order of Param
 	Reordered bool      // the marks did not come in order round the edge
 
@@ -90,7 +91,7 @@ func FitOutline(ctx context.Context, marks []Mark, o OutlineOptions) (*Outline, 
 	if o.KeepAll {
 		clear(r.aside)
 	}
-	f, err := r.loopFit(p, w)
+	f, err := r.loopFit(p, w, toldOf(marks))
 	if err != nil {
 		return nil, err
 	}
@@ -235,7 +236,7 @@ func thin(p []r2.Vec) float64 {
 const knotsPerCorner = 1.5
 
 // loopFit prepares the fit of a closed curve to the ring's marks.
-func (r *ring) loopFit(p []r2.Vec, w []float64) (*loopFit, error) {
+func (r *ring) loopFit(p []r2.Vec, w []float64, t told) (*loopFit, error) {
 	live := r.live()
 	pos := make([]float64, len(live)+1)
 	for k, i := range live {
@@ -249,7 +250,7 @@ func (r *ring) loopFit(p []r2.Vec, w []float64) (*loopFit, error) {
 	foot, off := make([]float64, len(p)), make([]bool, len(p))
 	for i, a := range r.aside {
 		for _, m := range r.marks[i] {
-			off[m] = a
+			off[m] = a && !t.sure[m]
 		}
 	}
 	for k, i := range live {
@@ -257,5 +258,5 @@ func (r *ring) loopFit(p []r2.Vec, w []float64) (*loopFit, error) {
 			foot[m] = pos[k]
 		}
 	}
-	return newLoopFit(c, p, w, foot, off), nil
+	return newLoopFit(c, p, w, foot, off, t), nil
 }

@@ -15,6 +15,7 @@ type sheetFit struct {
 	p        []r3.Vec
 	sxy, sz  []float64
 	off      []bool  // set aside: does not pull
+	sure     []bool  // never to be
 	order    int     // of the derivatives that the penalty acts on: 3, or 2 for a mere plane
 	grain    float64 // how much stiffer along x than along y
 	log      float64 // log lambda, against the traces
@@ -33,7 +34,7 @@ func newSheetFit(s *sheet, marks []Mark) *sheetFit {
 	f := &sheetFit{sheet: s, order: 3, grain: 1, log: math.NaN()}
 	for _, m := range marks {
 		f.p = append(f.p, m.P)
-		f.sxy, f.sz = append(f.sxy, m.SXY), append(f.sz, m.SZ)
+		f.sxy, f.sz, f.sure = append(f.sxy, m.SXY), append(f.sz, m.SZ), append(f.sure, m.Sure)
 	}
 	f.off, f.miss, f.variance = make([]bool, len(marks)), make([]float64, len(marks)), make([]float64, len(marks))
 	return f
@@ -169,7 +170,7 @@ func (f *sheetFit) screen(ctx context.Context) error {
 	for range len(f.p) {
 		var z []float64
 		for i, p := range f.p {
-			r := judged{f.miss[i], math.Sqrt(f.variance[i]), f.spread(p.X, p.Y) / f.variance[i]}
+			r := judged{f.miss[i], math.Sqrt(f.variance[i]), f.spread(p.X, p.Y) / f.variance[i], f.sure[i]}
 			if !f.off[i] {
 				loo, u := leftOut(r.miss, r.sd, r.h, false)
 				z = append(z, math.Abs(loo)/u)
@@ -231,7 +232,7 @@ func (f *sheetFit) startRobust(screen bool) {
 	}
 	bound := 8 * max(1, 1.4826*median(z))
 	for i := range f.p {
-		f.off[i] = z[i] > bound
+		f.off[i] = z[i] > bound && !f.sure[i]
 	}
 }
 

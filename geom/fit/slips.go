@@ -30,6 +30,7 @@ const (
 type judged struct {
 	miss, sd float64
 	h        float64 // leverage: the weighted variance of the fit at the reading
+	sure     bool    // not to be set aside
 }
 
 // leftOut is what a fit says of a reading that it did not use: the reading's
@@ -85,7 +86,7 @@ func (b bounds) verdict(readings []judged, off, returned []bool) (worst int, mis
 		switch {
 		case off[i] && !returned[i] && z/b.nearEnough < least:
 			back, least = i, z/b.nearEnough
-		case !off[i] && r.h < alone && math.Abs(loo) > b.floor && z/b.tooFar > most:
+		case !off[i] && !r.sure && r.h < alone && math.Abs(loo) > b.floor && z/b.tooFar > most:
 			worst, miss, most = i, loo, z/b.tooFar
 		}
 	}
@@ -127,6 +128,9 @@ func (f *loopFit) without(ctx context.Context, marks ...int) error {
 	var best *loopFit
 	var least float64
 	for _, i := range marks {
+		if i < 0 {
+			continue
+		}
 		try := *f
 		try.off, try.foot, try.miss = slices.Clone(f.off), slices.Clone(f.foot), slices.Clone(f.miss)
 		try.off[i] = true
@@ -141,11 +145,12 @@ func (f *loopFit) without(ctx context.Context, marks ...int) error {
 	return nil
 }
 
-// neighbours are the marks in use next before and behind mark i.
+// neighbours are the marks in use next before and behind mark i that may be set
+// aside; -1 for none.
 func (f *loopFit) neighbours(i int) (before, behind int) {
 	before, behind = -1, -1
 	for k, u := range f.foot {
-		if f.off[k] || k == i {
+		if f.off[k] || k == i || f.sure[k] {
 			continue
 		}
 		if before < 0 || f.ahead(u, f.foot[i]) < f.ahead(f.foot[before], f.foot[i]) {

@@ -10,7 +10,8 @@ import (
 // ones. A free chain has all of them, a symmetric one those of its right half.
 type form struct {
 	corners int
-	twin    []int // of each corner in x = 0; nil where the chain is free
+	twin    []int  // of each corner in x = 0; nil where the chain is free
+	breaks  []bool // corners without a radius of their own
 	cols    [][]entry
 }
 
@@ -20,27 +21,36 @@ type entry struct {
 	value float64
 }
 
-// freeForm leaves all parameters free.
-func freeForm(corners int) *form {
-	f := &form{corners: corners}
-	for i := range perCorner * corners {
-		f.cols = append(f.cols, []entry{{i, 1}})
+// freeForm leaves all parameters free, but for the radii of breaks.
+func freeForm(breaks []bool) *form {
+	f := &form{corners: len(breaks), breaks: breaks}
+	for i := range perCorner * f.corners {
+		if i%perCorner != 2 || !breaks[i/perCorner] {
+			f.cols = append(f.cols, []entry{{i, 1}})
+		}
 	}
 	return f
 }
 
 // mirrorForm ties every corner to its twin, which may be itself, and every
 // side to the side between the twins of its ends.
-func mirrorForm(twin []int) *form {
+func mirrorForm(twin []int, breaks []bool) *form {
 	n := len(twin)
-	f := &form{corners: n, twin: twin}
+	f := &form{corners: n, twin: twin, breaks: make([]bool, n)}
 	for i, t := range twin {
 		a, b := perCorner*i, perCorner*t
+		f.breaks[i] = breaks[i] || breaks[t]
 		switch {
 		case t == i: // on the line: moves along it
-			f.cols = append(f.cols, []entry{{a + 1, 1}}, []entry{{a + 2, 1}})
+			f.cols = append(f.cols, []entry{{a + 1, 1}})
+			if !f.breaks[i] {
+				f.cols = append(f.cols, []entry{{a + 2, 1}})
+			}
 		case i < t:
-			f.cols = append(f.cols, []entry{{a, 1}, {b, -1}}, []entry{{a + 1, 1}, {b + 1, 1}}, []entry{{a + 2, 1}, {b + 2, 1}})
+			f.cols = append(f.cols, []entry{{a, 1}, {b, -1}}, []entry{{a + 1, 1}, {b + 1, 1}})
+			if !f.breaks[i] {
+				f.cols = append(f.cols, []entry{{a + 2, 1}, {b + 2, 1}})
+			}
 		}
 	}
 	for i := range n {
@@ -56,6 +66,17 @@ func mirrorForm(twin []int) *form {
 
 // twinSide is the side that mirrors side i.
 func (f *form) twinSide(i int) int { return f.twin[(i+1)%f.corners] }
+
+// breaksOf are the positions of the breaks along a chain.
+func (f *form) breaksOf(c *chain) (out []float64) {
+	for i, b := range f.breaks {
+		if b {
+			pos, _ := c.middle(i)
+			out = append(out, pos)
+		}
+	}
+	return out
+}
 
 // size is the number of free parameters.
 func (f *form) size() int { return len(f.cols) }
