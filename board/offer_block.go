@@ -59,13 +59,22 @@ func (g *judge) blocks() (out []block) {
 	out = append(out, g.reversed()...)
 	out = append(out, g.skippedRows()...)
 	out = append(out, g.shiftedColumns()...)
-	return append(out, g.constantHeights()...)
+	for _, b := range g.constantHeights() {
+		if !slices.ContainsFunc(out, b.meets) {
+			out = append(out, b)
+		}
+	}
+	return out
 }
 
-// ring is the good stations in the order of the list, as positions in s.edge.
+// meets says whether two blocks share a reading.
+func (b block) meets(o block) bool { return b.first <= o.To && o.first <= b.To }
+
+// ring is the good stations in the order of the list, as positions in s.edge:
+// those whose height is good too.
 func (g *judge) ring() (good []int) {
 	for k, q := range g.station {
-		if q.good {
+		if q.good && !g.s.m.Results[g.s.edge[k]].BadHeight {
 			good = append(good, k)
 		}
 	}

@@ -8,8 +8,9 @@ import (
 )
 
 const (
-	leastGain = 25.0 // logarithm of how much better a shifted column must fit
+	leastGain = 14.0 // logarithm of how much better a shifted column must fit
 	mostGain  = 12.0 // that one row may add
+	leastRest = 9.0  // what must speak for the run beside the row that gains most, which may be a slip of its own
 	alikeGain = 8.0  // at most, for a value typed twice where the run ends
 	jumpGain  = 8.0  // for a jump of twice the usual where a value was left out
 )
@@ -57,17 +58,16 @@ func (g *judge) bestRun(field string, dir int) (a, b int, most float64) {
 	gain := g.columnGains(field, dir)
 	n := len(gain)
 	for i := range n {
-		sum := 0.0
+		sum, top := 0.0, 0.0
 		for k := i + 1; k < n && k-i <= longestSlide; k++ {
 			row, twice, jump := k, k, i-1 // the first row's value is lost
 			if dir < 0 {
 				row, twice, jump = k-1, i-1, k // the last one's
 			}
 			sum += gain[row]
-			if sum <= 0 {
-				continue
-			}
-			if total := sum + g.twice(twice, field) + g.jump(jump, field); total > most {
+			top = max(top, gain[row])
+			total := sum + g.twice(twice, field) + g.jump(jump, field)
+			if total > most && total-top > leastRest {
 				a, b, most = i, k, total
 			}
 		}

@@ -14,7 +14,7 @@ import (
 var panes = flag.Int("panes", 2, "panes a kind of slip in TestSlipTable; with more than 2, at 40 and 120 marks too")
 
 // tally counts what became of planted slips.
-type tally struct{ planted, flagged, clean, falsely, first, firstTwo, offered, offeredRight int }
+type tally struct{ planted, flagged, clean, falsely, first, firstTwo, offered, offeredRight, blocks int }
 
 func (t *tally) add(o tally) {
 	t.planted += o.planted
@@ -25,6 +25,7 @@ func (t *tally) add(o tally) {
 	t.firstTwo += o.firstTwo
 	t.offered += o.offered
 	t.offeredRight += o.offeredRight
+	t.blocks += o.blocks
 }
 
 func share(a, b int) float64 { return 100 * float64(a) / math.Max(float64(b), 1) }
@@ -92,6 +93,12 @@ func judged(t *testing.T, truth, j *board.Job, at []int, s slip) (n tally) {
 		isPlanted[i] = true
 	}
 	for i, r := range m.Results {
+		if r.Offer != nil && r.Offer.Field == "block" {
+			n.blocks++
+			if *showMissed {
+				t.Logf("block in %s at %d: %s -> %s: %s", s.name, i, r.Offer.Typed, r.Offer.Instead, r.Offer.Why)
+			}
+		}
 		flagged := r.State == board.Suspect || r.BadHeight
 		if !isPlanted[i] {
 			n.clean++
@@ -112,7 +119,7 @@ func judged(t *testing.T, truth, j *board.Job, at []int, s slip) (n tally) {
 			if len(r.Offers) > 1 && right(i, &r.Offers[1]) {
 				n.firstTwo++
 			}
-			if testing.Verbose() && *panes > 2 && *showMissed {
+			if *showMissed {
 				rd := j.Readings[i]
 				t.Logf("missed %s: %s typed %q %q %q true %q %q %q off %.1f/%.1f", s.name, rd.ID, rd.X.Text, rd.Y.Text, rd.Z.Text, truth.Readings[i].X.Text, truth.Readings[i].Y.Text, truth.Readings[i].Z.Text, r.Miss, r.HeightMiss)
 				for k, o := range r.Offers {
@@ -144,7 +151,7 @@ func TestSlipTable(t *testing.T) {
 	}
 	for _, n := range marks {
 		var all, heights tally
-		t.Logf("%d marks              unit planted flagged false/1000 first%% two%% offered%% wrong%%", n)
+		t.Logf("%d marks              unit planted flagged false/1000 first%% two%% offered%% wrong%% blocks", n)
 		for k, s := range slips {
 			for _, u := range []board.Unit{board.MM, board.Inch} {
 				if s.units != "both" && s.units != u.String() {
@@ -158,9 +165,9 @@ func TestSlipTable(t *testing.T) {
 					j := truth.Clone()
 					sum.add(judged(t, truth, j, plant(rng, p, j, s), s))
 				}
-				t.Logf("%-22s %4s %6d %7.1f %9.1f %8.1f %6.1f %6.1f %6.1f", s.name, u, sum.planted, share(sum.flagged, sum.planted),
+				t.Logf("%-22s %4s %6d %7.1f %9.1f %8.1f %6.1f %6.1f %6.1f %6d", s.name, u, sum.planted, share(sum.flagged, sum.planted),
 					10*share(sum.falsely, sum.clean), share(sum.first, sum.flagged), share(sum.firstTwo, sum.flagged),
-					share(sum.offered, sum.flagged), share(sum.offered-sum.offeredRight, sum.flagged))
+					share(sum.offered, sum.flagged), share(sum.offered-sum.offeredRight, sum.flagged), sum.blocks)
 				if s.field == "z" {
 					heights.add(sum)
 				} else {
@@ -169,9 +176,9 @@ func TestSlipTable(t *testing.T) {
 			}
 		}
 		for name, sum := range map[string]tally{"all places": all, "all heights": heights} {
-			t.Logf("%-22s      %6d %7.1f %9.1f %8.1f %6.1f %6.1f %6.1f", name, sum.planted, share(sum.flagged, sum.planted),
+			t.Logf("%-22s      %6d %7.1f %9.1f %8.1f %6.1f %6.1f %6.1f %6d", name, sum.planted, share(sum.flagged, sum.planted),
 				10*share(sum.falsely, sum.clean), share(sum.first, sum.flagged), share(sum.firstTwo, sum.flagged),
-				share(sum.offered, sum.flagged), share(sum.offered-sum.offeredRight, sum.flagged))
+				share(sum.offered, sum.flagged), share(sum.offered-sum.offeredRight, sum.flagged), sum.blocks)
 		}
 		if n == 80 {
 			require.Greater(t, share(all.first, all.flagged), 88.0, "right correction first, %% of flagged places")

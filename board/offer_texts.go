@@ -206,9 +206,20 @@ func (v *variants) wrongDigit() {
 			}) {
 				weight = 0.2
 			}
-			v.another(v.body[:i]+string(d)+v.body[i+1:], weight, "a "+v.body[i:i+1]+" was typed for a "+string(d))
+			body := v.body[:i] + string(d) + v.body[i+1:]
+			if !onRule(body) {
+				continue
+			}
+			v.another(body, weight, "a "+v.body[i:i+1]+" was typed for a "+string(d))
 		}
 	}
+}
+
+// onRule says whether a number could have been read off a rule: a fraction in
+// lowest terms, without a nought in front.
+func onRule(body string) bool {
+	_, up, low, ok := written{body: body}.fraction()
+	return !ok || gcd(int64(up), int64(low)) == 1 && !strings.Contains(body, " 0") && body[0] != '0'
 }
 
 // wrongSign tries the other side of the grid's zero or of the grid line.
@@ -339,7 +350,11 @@ func (v *variants) wrongFraction() {
 		return fmt.Sprintf("%d %d/%d", whole, u, l)
 	}
 	if 2*up != low {
-		v.another(write(low-up, low), 1, fmt.Sprintf("%d/%d was typed for %d/%d", up, low, low-up, low))
+		weight := 0.3
+		if low <= 16 && up*4 >= low && up*4 <= 3*low { // 3/8 and 5/8, 1/4 and 3/4, 7/16 and 9/16
+			weight = 1
+		}
+		v.another(write(low-up, low), weight, fmt.Sprintf("%d/%d was typed for %d/%d", up, low, low-up, low))
 	}
 	for _, l := range []int{2 * low, low / 2} {
 		if up < l && l > 1 {
@@ -389,7 +404,7 @@ func (v *variants) wrongUnit() {
 	}
 	if v.cell.Unit == Inch {
 		v.try(v.line+v.sign+v.body+" mm", 0.2, "typed in millimetres in an inch job")
-		v.try(v.line+v.sign+v.body+" cm", 0.1, "typed in centimetres in an inch job")
+		v.try(v.line+v.sign+v.body+" cm", 0.05, "typed in centimetres in an inch job")
 		return
 	}
 	v.try(v.line+v.sign+v.body+" in", 0.2, "typed in inches in a millimetre job")
