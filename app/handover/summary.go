@@ -51,15 +51,6 @@ type Counts struct {
 	Struck int `json:"struck"`
 }
 
-// Suspect is a reading that was set aside until the person decides.
-type Suspect struct {
-	Kind  string    `json:"kind"`
-	ID    string    `json:"id"`
-	ToID  *string   `json:"to_id"`
-	Miss  float64   `json:"miss_mm"`
-	Offer *struct{} `json:"offer"`
-}
-
 // CentreLine is a centre plane in the board frame.
 type CentreLine struct {
 	Source        string    `json:"source"`
@@ -117,7 +108,7 @@ func Summarise(m *board.Model, pocket *fixture.Pocket, refusal *fixture.Refusal)
 	s := &Summary{
 		Job: m.Job.Name, JobSHA256: hex.EncodeToString(hash[:]), Cut: m.Job.Cut,
 		Sigma: clean(m.Job.Sigma), SigmaFound: known(m.Figures.SigmaFound),
-		Suspects: []Suspect{}, CentreLine: CentreLine{Source: "none"},
+		Suspects: suspects(m), CentreLine: CentreLine{Source: "none"},
 		Crossbow: []Bow{}, Tiles: []string{}, Files: []string{}, Warnings: []Warning{},
 	}
 	s.count(m)
@@ -141,7 +132,7 @@ func Summarise(m *board.Model, pocket *fixture.Pocket, refusal *fixture.Refusal)
 }
 
 func (s *Summary) count(m *board.Model) {
-	for i, r := range m.Job.Readings {
+	for _, r := range m.Job.Readings {
 		if r.Struck {
 			s.Readings.Struck++
 			continue
@@ -155,10 +146,6 @@ func (s *Summary) count(m *board.Model) {
 			s.Readings.Centre++
 		case board.Mark:
 			s.Readings.Mark++
-		}
-		res := m.Results[i]
-		if state, _ := stateOf(res); state == "suspect" {
-			s.Suspects = append(s.Suspects, Suspect{Kind: r.Kind.String(), ID: r.ID, Miss: clean(missOf(r, res))})
 		}
 	}
 }

@@ -23,15 +23,15 @@ func fixed(v float64) string {
 
 // stateOf is the word of the files for what became of a reading, with the
 // reason: kept, suspect or struck. A reading that is carried or held back for a
-// check is kept, with its reason.
+// check is kept, with its reason. An offer stands behind it as a question.
 func stateOf(r board.Result) (state, reason string) {
 	switch {
 	case r.State == board.StruckOut:
 		return "struck", r.Reason
 	case r.State == board.Suspect || r.BadHeight:
-		return "suspect", r.Reason
+		return "suspect", reasonOf(r.Reason, r.Offer)
 	default:
-		return "kept", r.Reason
+		return "kept", reasonOf(r.Reason, r.Offer)
 	}
 }
 
