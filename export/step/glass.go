@@ -42,6 +42,11 @@ func bandOf(p *geom.Pane) (band, error) {
 		b.out = cut(out, runs)
 	}
 	b.upper, b.lower = cut(p.UpperEdge, runs), cut(p.LowerEdge, runs)
+	for i := range runs {
+		if err := errors.Join(b.upper[i].check(), b.lower[i].check()); err != nil {
+			return band{}, err
+		}
+	}
 	return b, nil
 }
 

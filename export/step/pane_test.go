@@ -3,6 +3,7 @@ package step_test
 import (
 	"bytes"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -90,4 +91,42 @@ func write(t testing.TB, d step.Document) []byte {
 
 func glass(p *geom.Pane) step.Document {
 	return step.Document{Name: "glass", Solids: []step.Solid{{Name: "glass", Pane: p}}}
+}
+
+// hollow is the plan of a pane with a hollow top.
+func hollow(t testing.TB, size float64) *geom.Curve {
+	t.Helper()
+	breaks := make([]float64, 25)
+	for i := range breaks {
+		breaks[i] = 2 * math.Pi * float64(i) / 24
+	}
+	c, err := geom.FitClosed(func(th float64) r2.Vec {
+		s, c := math.Sincos(th)
+		return r2.Vec{X: size * s, Y: size * (-0.55*c + 0.35*s*s)}
+	}, breaks, 1e-3)
+	require.NoError(t, err)
+	return c
+}
+
+// roughPanes are panes whose faces are as uneven as fits to poor readings, with
+// tight corners and with a hollow side, thin and thick.
+func roughPanes(t testing.TB) map[string]*geom.Pane {
+	t.Helper()
+	all := map[string]*geom.Pane{}
+	for name, plan := range map[string]*geom.Curve{"tight corners": oval(t, 600, 300, 14), "hollow": hollow(t, 400)} {
+		rng := rand.New(rand.NewPCG(3, 4))
+		smooth := faceOver(t, arch{-2500, -6000, 0.1}, plan, 100)
+		c := smooth.Coeffs()
+		for i := range c {
+			c[i] += 0.3 * rng.NormFloat64()
+		}
+		face, err := geom.NewFace(smooth.XKnots(), smooth.YKnots(), c)
+		require.NoError(t, err)
+		for _, p := range []geom.Profile{geom.SquareEdge, geom.RoundEdge} {
+			pane, err := geom.NewPane(face, plan, 3+3*float64(p), p)
+			require.NoError(t, err)
+			all[name+", "+p.String()] = pane
+		}
+	}
+	return all
 }

@@ -3,6 +3,7 @@ package step
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -77,4 +78,16 @@ func quarters(knots []float64) [4][]float64 {
 		runs[i] = knots[cuts[i] : cuts[i+1]+1]
 	}
 	return runs
+}
+
+// reverse turns a spline round.
+func (s *Spline) reverse() {
+	n := len(s.Knots)
+	lo, hi := s.Knots[0], s.Knots[n-1]
+	knots := make([]float64, n)
+	for i := range knots {
+		knots[i] = lo + (hi - s.Knots[n-1-i])
+	}
+	s.Knots = knots
+	slices.Reverse(s.Ctrl)
 }

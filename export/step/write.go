@@ -16,8 +16,8 @@ import (
 // 10 km, knots that are not clamped and rising, an edge off its face, or
 // missing geometry; otherwise w's first error.
 //
-// Coordinates have 6 decimals in mm, 8 in inches. A windscreen takes some 10 ms
-// and 300 kB.
+// Coordinates have 6 decimals in mm, 8 in inches. A windscreen takes 2 to 6 ms
+// and 100 to 200 kB, the more with a round edge.
 func Write(w io.Writer, d Document) error {
 	head, err := header(d)
 	if err != nil {
@@ -143,7 +143,7 @@ func (s Sheet) check() error {
 		return err
 	}
 	_, err := s.Edge.Plan() // counter-clockwise
-	return err
+	return errors.Join(err, Closed(s.Edge).check())
 }
 
 func (s Spline) check() error {
@@ -192,18 +192,4 @@ func checkPoints(pts ...r3.Vec) error {
 		}
 	}
 	return nil
-}
-
-// reverse turns a spline round.
-func (s *Spline) reverse() {
-	n := len(s.Knots)
-	lo, hi := s.Knots[0], s.Knots[n-1]
-	knots := make([]float64, n)
-	for i := range knots {
-		knots[i] = lo + (hi - s.Knots[n-1-i])
-	}
-	s.Knots = knots
-	for i, j := 0, len(s.Ctrl)-1; i < j; i, j = i+1, j-1 {
-		s.Ctrl[i], s.Ctrl[j] = s.Ctrl[j], s.Ctrl[i]
-	}
 }

@@ -3,7 +3,7 @@
 //   messages     warnings and failures of reading and of making shapes, as text
 //   valid        the shapes pass the kernel's own check
 //   solids, shells, faces, edges   distinct ones
-//   wires        edges that bound no face
+//   wires        edges that bound no face: curves
 //   points       vertices that bound no edge
 //   free         edges of shells with a face on one side only
 //   volume       of all solids, positive where faces are turned outward
@@ -14,8 +14,7 @@
 //   names        of the parts found
 // Exit 0 when the file could be read, else 2.
 //
-//   c++ -O1 -std=c++17 -I/usr/include/opencascade step.cpp -o step \
-//     -lTKXDESTEP -lTKSTEP -lTKXCAF -lTKLCAF ...
+// How it is compiled stands in export/step/lint/tools.go.
 
 #include <BRepAdaptor_Surface.hxx>
 #include <BRepBndLib.hxx>

@@ -102,7 +102,6 @@ var (
 	point   = ref("CARTESIAN_POINT")
 	points  = list(point)
 	xyz     = exactly(3, real)
-	line    = ref("POLYLINE", "B_SPLINE_CURVE_WITH_KNOTS")
 	edge    = ref("LINE", "B_SPLINE_CURVE_WITH_KNOTS")
 	face    = exactly(1, ref("ADVANCED_FACE"))
 	area    = ref("B_SPLINE_SURFACE_WITH_KNOTS")

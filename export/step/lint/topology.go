@@ -158,7 +158,9 @@ func (c *checker) along(s *surface, side side, sum *measured) (off float64) {
 			t := ends[i] + (ends[i+1]-ends[i])*x
 			p, d := edge.at(t)
 			var far float64
-			at, far = s.nearest(p, at)
+			if at, far = s.nearest(p, at); far > c.report.Uncertainty/c.mm {
+				at, far = s.nearest(p, s.start(p)) // unless that place was only the nearest about
+			}
 			_, du, dv := s.at(at.u, at.v)
 			if step, ok := solve(du, dv, d); ok {
 				w := way * gauss.w[k] * (ends[i+1] - ends[i]) * step.v
