@@ -108,7 +108,11 @@ func (s *solve) offers() {
 	}
 	for _, b := range g.blocks() {
 		s.offerBlock(b)
+		if at := s.job.Place(b.first); b.Chance >= leastChance {
+			s.m.Findings = append(s.m.Findings, Finding{List: at.List, Row: at.Row, Code: "block", Text: capital(b.Why) + "."})
+		}
 	}
+	s.drift()
 }
 
 // rank keeps the best offers, best first, and makes the first one where it

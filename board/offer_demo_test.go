@@ -164,3 +164,24 @@ func TestNoOfferWithoutSuspects(t *testing.T) {
 		require.Zero(t, r.Odds)
 	}
 }
+
+// TestDriftIsARemark: the second readings of demo B moved by 2 mm.
+func TestDriftIsARemark(t *testing.T) {
+	for _, by := range []float64{0, 2} {
+		j := demo.B().Job.Clone()
+		eachReading(j, func(r *board.Reading) {
+			if r.Note == "second reading" {
+				r.X = j.Typed(trim(r.X.MM + by))
+			}
+		})
+		j.Evaluate()
+		said := 0
+		for _, f := range solve(t, j).Findings {
+			if f.Code == "drift" {
+				require.True(t, f.Remark)
+				said++
+			}
+		}
+		require.Equal(t, by > 0, said == 1)
+	}
+}

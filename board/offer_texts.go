@@ -241,12 +241,16 @@ func (v *variants) wrongSign() {
 
 // wrongStep tries one grid line, one inch, and ten or a hundred millimetres off.
 func (v *variants) wrongStep() {
+	if v.line != "" {
+		v.nextLine()
+	}
 	if v.body != "" {
 		v.steps()
 	}
-	if v.line == "" {
-		return
-	}
+}
+
+// nextLine tries the grid lines beside the one that was typed.
+func (v *variants) nextLine() {
 	name, join := v.line, ""
 	if i := strings.IndexAny(v.line, "+ "); i > 0 {
 		name, join = v.line[:i], v.line[i:]
