@@ -21,6 +21,8 @@ func leaning(bowl bool, lean float64) *board.Job {
 	sign := 1.0
 	j := board.NewJob("leaning")
 	j.Pane.Thickness = j.Typed("5")
+	j.Mirror = board.MirrorBoth // the pane of demo B is a little lopsided
+	j.Sigma = 0.3               // what that leaves
 	if bowl {
 		sign, j.Pane.Lay = -1, board.Bowl
 	}
