@@ -79,14 +79,15 @@ func (m *Model) crossbow(loop geom.Polygon, at func(along, level float64) r2.Vec
 	if err != nil {
 		return Crossbow{}, false
 	}
-	c := Crossbow{Level: level, Radius: circle.Radius, Sag: sag(z, lo, hi)}
+	c := Crossbow{Level: level, Radius: circle.Radius}
+	c.Sag, _ = sag(z, lo, hi)
 	for _, d := range circle.Miss {
 		c.Miss = max(c.Miss, math.Abs(d))
 	}
 	if m.FaceFit != nil && c.Sag > 0 && !math.IsInf(c.Radius, 1) {
 		// A radius is as unsure as its sag, which hangs on three places.
-		mid, left, right := m.FaceSD(at((lo+hi)/2, level)), m.FaceSD(at(lo, level)), m.FaceSD(at(hi, level))
-		c.RadiusU = c.Radius / c.Sag * math.Sqrt(mid*mid+(left*left+right*right)/4)
+		in := func(along float64) r2.Vec { return m.inFit(at(along, level)) }
+		c.RadiusU = c.Radius / c.Sag * m.FaceFit.Spread([]r2.Vec{in((lo + hi) / 2), in(lo), in(hi)}, []float64{1, -0.5, -0.5})
 	}
 	return c, true
 }

@@ -111,7 +111,7 @@ func (j *Job) SetCell(i int, field string, text string) error {
 	default:
 		for _, f := range readingCells {
 			if f.name == field {
-				*f.cell(r) = j.Typed(text)
+				*f.cell(r), r.Sure = j.Typed(text), false
 				return nil
 			}
 		}
@@ -153,6 +153,30 @@ func (j *Job) Unstrike(i int) error {
 		return errNoRow
 	}
 	j.Readings[i].Struck, j.Readings[i].Reason = false, ""
+	return nil
+}
+
+// Vouch says that reading i was looked at again and is right, or takes that
+// back: a reading that is vouched for is used, however far it lies off. Typing
+// another value takes it back too.
+func (j *Job) Vouch(i int, sure bool) error {
+	if i < 0 || i >= len(j.Readings) {
+		return errNoRow
+	}
+	j.Readings[i].Sure = sure
+	return nil
+}
+
+// SetBreak says whether the edge truly breaks at edge reading i: a corner
+// without a radius.
+func (j *Job) SetBreak(i int, is bool) error {
+	if i < 0 || i >= len(j.Readings) {
+		return errNoRow
+	}
+	if j.Readings[i].Kind != Edge {
+		return errors.New("board: only a station on the edge can be a true break")
+	}
+	j.Readings[i].Break = is
 	return nil
 }
 

@@ -77,6 +77,8 @@ type fileReading struct {
 	Note   string   `json:"note,omitempty"`
 	Struck bool     `json:"struck,omitempty"`
 	Reason string   `json:"reason,omitempty"`
+	Sure   bool     `json:"sure,omitempty"`
+	Break  bool     `json:"break,omitempty"`
 }
 
 type fileTape struct {
@@ -118,7 +120,7 @@ func headToFile(j *Job) fileHead {
 }
 
 func readingToFile(r *Reading) fileReading {
-	return fileReading{r.Kind, r.ID, r.X.toFile(), r.Y.toFile(), r.Z.toFile(), r.SD.toFile(), r.Set, r.Note, r.Struck, r.Reason}
+	return fileReading{r.Kind, r.ID, r.X.toFile(), r.Y.toFile(), r.Z.toFile(), r.SD.toFile(), r.Set, r.Note, r.Struck, r.Reason, r.Sure, r.Break}
 }
 
 func tapeToFile(t *Tape) fileTape {
@@ -127,7 +129,7 @@ func tapeToFile(t *Tape) fileTape {
 
 func (f *fileReading) reading() Reading {
 	return Reading{ID: f.ID, Kind: f.Kind, X: f.X.cell(), Y: f.Y.cell(), Z: f.Z.cell(), SD: f.SD.cell(),
-		Note: f.Note, Set: f.Set, Struck: f.Struck, Reason: f.Reason}
+		Note: f.Note, Set: f.Set, Struck: f.Struck, Reason: f.Reason, Sure: f.Sure, Break: f.Break}
 }
 
 func (f *fileTape) tape() Tape {

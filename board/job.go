@@ -92,6 +92,8 @@ type Reading struct {
 	Set     string // which laying of the pane it belongs to; empty: the first
 	Struck  bool   // kept but unused
 	Reason  string // why it was struck
+	Sure    bool   // looked at again and right: never set aside
+	Break   bool   // an edge reading where the edge truly breaks: its corner has no radius
 }
 
 // How says in which way a width was taped.

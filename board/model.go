@@ -65,6 +65,10 @@ type Figures struct {
 	FaceLeastRadius                  float64
 	FaceArea, Mass                   float64 // true area of the upper face; mass at 2500 kg/m3, 0 where the thickness is not known
 
+	// Standard uncertainties of the figures above, from the readings; 0 where
+	// not known.
+	GirthU, AreaU, WidthU, LengthU, LeastRadiusU, CrossSagU, ForeAftSagU float64
+
 	AsymmetryRMS, AsymmetryMax float64 // free outline against its own mirror image; 0 without a plane
 	SigmaFound                 float64 // standard uncertainty of an edge reading as its misses show it
 }
@@ -76,8 +80,11 @@ type Model struct {
 
 	Mirror      Mirror // as resolved: both, left, right or none
 	Found, Used *CentreLine
-	Lopsided    float64 // mm, sd by which the halves of the outline differ each from their mean, and were left different; 0 where the pane is symmetric
-	WhyNotFound string  // where a plane is needed and not determined: one sentence, what to measure
+	// Lopsided and LopsidedMost are how far the halves of the outline, left
+	// different because the readings say so, lie from each other's image, RMS
+	// and at most, mm; 0 where the pane is symmetric.
+	Lopsided, LopsidedMost float64
+	WhyNotFound            string // where a plane is needed and not determined: one sentence, what to measure
 
 	BoardToGlass geom.Frame
 	Pane         *geom.Pane // glass frame; nil where Why says so
@@ -97,7 +104,16 @@ type Model struct {
 	usedWidth float64 // Consequence's width at the plane in use; 0 where there is none
 
 	Figures  Figures
+	Next     []Advice // where one more reading would tell the most, best first
 	Findings []Finding
+}
+
+// Advice is a place where one more reading would make the finished pane surer.
+type Advice struct {
+	Kind Kind    // Edge or Face
+	At   r3.Vec  // board frame, on the fitted upper face
+	Text string  // where that is, in words of the board
+	Gain float64 // share by which the typical uncertainty of the edge or of the face falls, with those before it
 }
 
 // OutlineSD is the standard deviation of the outline, square to it, at the

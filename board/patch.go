@@ -91,6 +91,7 @@ func sameCell(a, b *Cell) bool { return a.Text == b.Text && a.Unit == b.Unit && 
 // sameReading compares readings as they were typed.
 func sameReading(a, b *Reading) bool {
 	return a.ID == b.ID && a.Kind == b.Kind && a.Note == b.Note && a.Set == b.Set && a.Struck == b.Struck && a.Reason == b.Reason &&
+		a.Sure == b.Sure && a.Break == b.Break &&
 		sameCell(&a.X, &b.X) && sameCell(&a.Y, &b.Y) && sameCell(&a.Z, &b.Z) && sameCell(&a.SD, &b.SD)
 }
 

@@ -57,6 +57,7 @@ func Solve(ctx context.Context, j *Job, progress func(stage string, done float64
 	}
 	s.results()
 	s.figures()
+	s.advise()
 	s.offers()
 	s.report()
 	if u := s.m.Used; u != nil {
@@ -89,6 +90,9 @@ type solve struct {
 	outward []r2.Vec     // of edge: outward normal of the free outline at the mark
 	upper   []r3.Vec     // of face: point on the upper face, board frame
 	badZ    map[int]bool // readings whose height is set aside
+
+	found   *fit.Symmetric // the fit that found the plane; nil where none did
+	toFound geom.Frame     // board -> its frame
 
 	toGlass geom.Frame // board -> frame of the final fit
 	outline *fit.Outline
@@ -129,7 +133,7 @@ func (s *solve) gather() {
 				z = r.Z.MM
 			}
 			s.edge = append(s.edge, i)
-			s.marks = append(s.marks, fit.Mark{P: r3.Vec{X: r.X.MM, Y: r.Y.MM, Z: z}, SXY: sxy, SZ: sz})
+			s.marks = append(s.marks, fit.Mark{P: r3.Vec{X: r.X.MM, Y: r.Y.MM, Z: z}, SXY: sxy, SZ: sz, Sure: r.Sure, Break: r.Break})
 		case r.Kind == Face:
 			s.face = append(s.face, i)
 		case r.Kind == Centre:
@@ -264,13 +268,13 @@ func (s *solve) heights() (marks []fit.Mark, owner []int) {
 	sxy, sz := s.job.sigmas()
 	for k, i := range s.edge {
 		if s.kept(k) && s.job.Readings[i].Z.Set && !s.badZ[i] {
-			marks = append(marks, fit.Mark{P: s.arris[k], SXY: sxy, SZ: sz})
+			marks = append(marks, fit.Mark{P: s.arris[k], SXY: sxy, SZ: sz, Sure: s.job.Readings[i].Sure})
 			owner = append(owner, i)
 		}
 	}
 	for k, i := range s.face {
 		if !s.badZ[i] {
-			marks = append(marks, fit.Mark{P: s.upper[k], SXY: sxy, SZ: sz})
+			marks = append(marks, fit.Mark{P: s.upper[k], SXY: sxy, SZ: sz, Sure: s.job.Readings[i].Sure})
 			owner = append(owner, i)
 		}
 	}

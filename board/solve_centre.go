@@ -50,7 +50,7 @@ func (s *solve) centre() error {
 		s.m.WhyNotFound = string(cannot)
 	}
 	if s.job.Mirror == MirrorAuto && s.job.Plane == nil && side == MirrorBoth && s.lacksMirror() {
-		s.m.Mirror, s.m.Found, s.m.Lopsided = MirrorNone, nil, 0
+		s.m.Mirror, s.m.Found, s.m.Lopsided, s.m.LopsidedMost = MirrorNone, nil, 0, 0
 		return s.plain()
 	}
 	if s.job.Plane == nil {
@@ -215,7 +215,10 @@ func (s *solve) find(guess geom.Plane) error {
 		return cannotError(f.Why)
 	}
 	s.judge(f)
-	s.m.Lopsided = f.Odd
+	if f.Odd > 0 {
+		s.m.Lopsided, s.m.LopsidedMost = fit.Asymmetry(f.Outline, nil, geom.NewPlane(r3.Vec{}, 0, 0))
+	}
+	s.found, s.toFound = f, frame.Then(f.Motion)
 	whole := frame.Then(f.Motion)
 	back := whole.Inverse()
 	plane := geom.Plane{Point: back.Apply(r3.Vec{}), Normal: back.Rotate(r3.Vec{X: 1})}
@@ -315,14 +318,14 @@ func (s *solve) symmetricInput(frame geom.Frame, keep func(r3.Vec) bool, suspect
 		}
 		s.markOf[i] = len(in.Edge)
 		in.used[i] = true
-		in.Edge = append(in.Edge, fit.Mark{P: p, SXY: sxy, SZ: sz})
+		in.Edge = append(in.Edge, fit.Mark{P: p, SXY: sxy, SZ: sz, Sure: s.job.Readings[i].Sure, Break: s.job.Readings[i].Break})
 	}
 	for k, i := range s.face {
 		if s.badZ[i] || !keep(s.upper[k]) {
 			continue
 		}
 		in.used[i] = true
-		in.Face = append(in.Face, fit.Mark{P: frame.Apply(s.upper[k]), SXY: sxy, SZ: sz})
+		in.Face = append(in.Face, fit.Mark{P: frame.Apply(s.upper[k]), SXY: sxy, SZ: sz, Sure: s.job.Readings[i].Sure})
 	}
 	return in
 }

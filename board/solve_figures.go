@@ -46,7 +46,10 @@ func (s *solve) figures() {
 	f.LeastRadius, _ = p.Outline.LeastRadiusOver(cornerWindow)
 	f.FaceArea = p.FaceArea()
 	f.Mass = p.Volume() * glassDensity
-	f.CrossSag, f.ForeAftSag, f.FaceLeastRadius = sags(p)
+	cross, foreAft, radius := sags(p)
+	f.CrossSag, f.ForeAftSag, f.FaceLeastRadius = cross.sag, foreAft.sag, radius
+	f.CrossSagU, f.ForeAftSagU = s.sagU(cross), s.sagU(foreAft)
+	s.outlineU()
 }
 
 // misses sums up the readings that were kept.
@@ -72,19 +75,32 @@ func (s *solve) misses() {
 	f.FaceTypicalMiss = math.Sqrt(sumH / max(nh, 1))
 }
 
-// sags are the greatest distances of the upper face's sections from their
-// chords, across and fore and aft, and the least radius of the face, mm.
-// Sections run from edge to edge every 20 mm or closer.
-func sags(p *geom.Pane) (cross, foreAft, radius float64) {
+// bow is a section of a face where it sags the most.
+type bow struct {
+	sag          float64
+	from, to, at r2.Vec // plan: its ends and the place farthest from their chord
+	share        float64
+}
+
+// sags are the sections across and fore and aft along which the upper face lies
+// farthest from its chord, and the least radius of the face, mm. Sections run
+// from edge to edge every 20 mm or closer.
+func sags(p *geom.Pane) (cross, foreAft bow, radius float64) {
 	loop := plan(p.UpperEdge)
 	b := p.Outline.Bounds()
 	const lines = 60
 	radius = math.Inf(1)
+	larger := func(best *bow, lo, hi float64, place func(along float64) r2.Vec) {
+		d, share := sag(func(a float64) float64 { q := place(a); return p.Upper.At(q.X, q.Y) }, lo, hi)
+		if d > best.sag {
+			*best = bow{d, place(lo), place(hi), place(lo + share*(hi-lo)), share}
+		}
+	}
 	for i := 1; i < lines; i++ {
 		f := float64(i) / lines
 		y := b.Min.Y + f*(b.Max.Y-b.Min.Y)
 		if lo, hi, ok := chord(loop, func(q r2.Vec) (float64, float64) { return q.X, q.Y }, y); ok {
-			cross = max(cross, sag(func(x float64) float64 { return p.Upper.At(x, y) }, lo, hi))
+			larger(&cross, lo, hi, func(a float64) r2.Vec { return r2.Vec{X: a, Y: y} })
 			for k := 0; k <= 24; k++ {
 				_, _, k1, k2 := p.Upper.Eval(lo+(hi-lo)*float64(k)/24, y).Curvature()
 				if c := max(math.Abs(k1), math.Abs(k2)); c > 0 {
@@ -94,7 +110,7 @@ func sags(p *geom.Pane) (cross, foreAft, radius float64) {
 		}
 		x := b.Min.X + f*(b.Max.X-b.Min.X)
 		if lo, hi, ok := chord(loop, func(q r2.Vec) (float64, float64) { return q.Y, q.X }, x); ok {
-			foreAft = max(foreAft, sag(func(y float64) float64 { return p.Upper.At(x, y) }, lo, hi))
+			larger(&foreAft, lo, hi, func(a float64) r2.Vec { return r2.Vec{X: x, Y: a} })
 		}
 	}
 	if math.IsInf(radius, 1) {
@@ -131,18 +147,20 @@ func chord(loop geom.Polygon, coords func(r2.Vec) (along, across float64), level
 	return lo, hi, hi > lo
 }
 
-// sag is the greatest distance of a section from its chord.
-func sag(z func(float64) float64, lo, hi float64) float64 {
+// sag is the greatest distance of a section from its chord and how far along
+// that is, as a share of it.
+func sag(z func(float64) float64, lo, hi float64) (best, share float64) {
 	const n = 80
 	z0, z1 := z(lo), z(hi)
 	length := math.Hypot(hi-lo, z1-z0)
-	best := 0.0
 	for i := 1; i < n; i++ {
 		a := lo + (hi-lo)*float64(i)/n
 		d := ((z(a)-z0)*(hi-lo) - (a-lo)*(z1-z0)) / length
-		best = max(best, math.Abs(d))
+		if math.Abs(d) > best {
+			best, share = math.Abs(d), float64(i)/n
+		}
 	}
-	return best
+	return best, share
 }
 
 // report writes the findings that only a solve can make.
@@ -173,6 +191,7 @@ func (s *solve) report() {
 		add("job", 0, "sigma", "sigma-large", fmt.Sprintf("The stations scatter by %s where %s was expected: check the grid, the square and the pencil, or raise the expected figure.", s.job.length(f.SigmaFound), s.job.length(s.job.Sigma)))
 	}
 	s.straightTapes(add)
+	s.doubts(add)
 }
 
 // outOfOrder are the stations, four at most, that step back against the way
