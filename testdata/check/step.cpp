@@ -50,6 +50,7 @@
 #include <XSControl_WorkSession.hxx>
 
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
 #include <string>
 #include <vector>
@@ -91,6 +92,9 @@ std::string quoted(const std::vector<std::string>& list) {
   for (const auto& s : list) out += (out.size() > 1 ? "," : "") + quoted(s);
   return out + "]";
 }
+
+// number is x as JSON can say it.
+double number(double x) { return std::isfinite(x) ? x : -1e300; }
 
 std::string utf8(const TCollection_ExtendedString& s) {
   std::string out(s.LengthOfCString(), '\0');
@@ -197,13 +201,14 @@ int examine(const char* path) {
     Handle(TDataStd_Name) name;
     if (labels(i).FindAttribute(TDataStd_Name::GetID(), name)) names.push_back(utf8(name->Get()));
   }
+  for (double* x : {&x0, &y0, &z0, &x1, &y1, &z1}) *x = number(*x);
   std::printf(
       "{\"messages\":%s,\"valid\":%s,\"solids\":%d,\"shells\":%d,\"faces\":%d,\"edges\":%d,\"wires\":%d,\"points\":%d,"
       "\"free\":%d,\"volume\":%.6f,\"area\":%.6f,\"tolerance\":%.9f,\"low\":[%.6f,%.6f,%.6f],\"high\":[%.6f,%.6f,%.6f],"
       "\"layers\":%s,\"names\":%s}\n",
       quoted(messages).c_str(), BRepCheck_Analyzer(shape).IsValid() ? "true" : "false", count(shape, TopAbs_SOLID),
       count(shape, TopAbs_SHELL), count(shape, TopAbs_FACE), count(shape, TopAbs_EDGE), loose(shape, TopAbs_EDGE, TopAbs_FACE),
-      loose(shape, TopAbs_VERTEX, TopAbs_EDGE), freeEdges(shape), volume.Mass(), area.Mass(), tolerance(shape), x0, y0, z0, x1,
+      loose(shape, TopAbs_VERTEX, TopAbs_EDGE), freeEdges(shape), number(volume.Mass()), number(area.Mass()), number(tolerance(shape)), x0, y0, z0, x1,
       y1, z1, quoted(layers).c_str(), quoted(names).c_str());
   return 0;
 }

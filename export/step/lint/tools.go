@@ -89,8 +89,8 @@ func Examine(t testing.TB, path string) Import {
 	t.Helper()
 	text, err := exec.Command(examiner(t), path).Output()
 	var exit *exec.ExitError
-	if errors.As(err, &exit) && exit.ExitCode() == 2 {
-		return Import{Refused: string(exit.Stderr)}
+	if errors.As(err, &exit) { // damaged files make the kernel crash, too
+		return Import{Refused: fmt.Sprintf("%v: %s", err, exit.Stderr)}
 	}
 	var i Import
 	if err == nil {
