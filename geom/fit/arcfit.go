@@ -129,8 +129,7 @@ func (f *arcFit) deviation(row []float64, pos float64) {
 		row[k] = 0
 		for _, j := range []int{i, t} {
 			mid, half := c.middle(j)
-			d := c.wrap(pos - mid)
-			row[k] = max(row[k], bump(min(d, c.length()-d), half))
+			row[k] = max(row[k], bump(f.apart(pos, mid), half))
 		}
 		k++
 	}

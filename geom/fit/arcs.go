@@ -138,6 +138,12 @@ func (f *arcFit) outline(sd float64, reordered bool) (*Outline, error) {
 	return o, nil
 }
 
+// apart is how far two positions lie apart, the shorter way.
+func (f *arcFit) apart(a, b float64) float64 {
+	d := f.chain.wrap(a - b)
+	return min(d, f.chain.length()-d)
+}
+
 // evened takes the last rounding out of a curve that mirrors in x = 0 and
 // starts there.
 func evened(c *geom.Curve) (*geom.Curve, error) {
@@ -172,7 +178,7 @@ func (f *arcFit) breaks() []float64 {
 // roundCorners lists the chain's corners.
 func (f *arcFit) roundCorners() []Corner {
 	var out []Corner
-	np := f.planeSize()
+	np, pair := f.planeSize(), f.twins()
 	for i := range f.form.corners {
 		pos, half := f.chain.middle(i)
 		if f.form.breaks[i] {
@@ -187,9 +193,9 @@ func (f *arcFit) roundCorners() []Corner {
 				c.RadiusSD = math.Sqrt(dot(row, row))
 			}
 		}
+		twin, _ := f.chain.middle(pair[i])
 		for m, ft := range f.feet {
-			d := f.chain.wrap(ft.pos - pos)
-			if !f.off[m] && min(d, f.chain.length()-d) <= half {
+			if !f.off[m] && (f.apart(ft.pos, pos) <= half || f.apart(ft.pos, twin) <= half) {
 				c.Marks++
 			}
 		}

@@ -34,7 +34,7 @@ type Corner struct {
 	At       r2.Vec  // middle of its arc
 	Radius   float64 // mm, of the mean shape
 	RadiusSD float64 // mm
-	Marks    int     // kept marks on its arc
+	Marks    int     // kept marks on its arc, and on its twin's where the outline mirrors
 	Param    float64 // of At on the outline's curve
 }
 
