@@ -116,6 +116,7 @@ type result struct {
 	plane, sd, bound [3]float64
 	bounded          bool
 	derived          []float64 // found minus true, as derived has them
+	derivedSD        []float64 // stated
 }
 
 func (r *result) fill(o *fit.Outline, f *fit.Face, p *specimen, whole geom.Frame) {
@@ -157,7 +158,9 @@ func (f family) symmetric(i int, set readingSet) (r result) {
 	if err != nil {
 		return result{err: err}
 	}
-	s, err := fit.FitSymmetric(context.Background(), in.input(frame))
+	input := in.input(frame)
+	input.Lopsided = true // allowed, as where nothing is known of the pane
+	s, err := fit.FitSymmetric(context.Background(), input)
 	if err != nil {
 		return result{err: err}
 	}
@@ -182,6 +185,7 @@ func (f family) symmetric(i int, set readingSet) (r result) {
 	}
 	for _, d := range derived {
 		r.derived = append(r.derived, d.found(s)-d.truth(p, whole))
+		r.derivedSD = append(r.derivedSD, d.sd(s))
 	}
 	return r
 }
@@ -216,12 +220,12 @@ func offsetSD(s *fit.Symmetric, at r3.Vec) float64 {
 }
 
 // derived are the figures a person checks with a tape, and their truth in the
-// frame about the centre plane. When the fit states an sd for them, it belongs
-// here, and a column for how often it holds in derivedTable.
+// frame about the centre plane, and what the fit says of their uncertainty.
 var derived = []struct {
 	name  string
 	found func(s *fit.Symmetric) float64
 	truth func(p *specimen, whole geom.Frame) float64
+	sd    func(s *fit.Symmetric) float64
 }{
 	{"greatest width", func(s *fit.Symmetric) float64 {
 		b := s.Outline.Curve.Bounds()
@@ -229,6 +233,11 @@ var derived = []struct {
 	}, func(p *specimen, whole geom.Frame) float64 {
 		lo, hi := widest(p.edgeIn(whole, 1))
 		return hi.X - lo.X
+	}, func(s *fit.Symmetric) float64 {
+		lo, hi := widest(curvePoints(s.Outline.Curve))
+		left, _ := s.Outline.Curve.Nearest(lo)
+		right, _ := s.Outline.Curve.Nearest(hi)
+		return s.Outline.Spread([]float64{left, right}, []float64{1, 1})
 	}},
 	{"cross sag amid", func(s *fit.Symmetric) float64 {
 		x := halfWidth(curvePoints(s.Outline.Curve))
@@ -236,6 +245,11 @@ var derived = []struct {
 	}, func(p *specimen, whole geom.Frame) float64 {
 		x := halfWidth(p.edgeIn(whole, 1))
 		return p.over(whole, 0, 0) - p.over(whole, x, 0)
+	}, func(s *fit.Symmetric) float64 {
+		x := halfWidth(curvePoints(s.Outline.Curve))
+		end := r2.Vec{X: x}
+		u, _ := s.Outline.Curve.Nearest(end)
+		return math.Hypot(s.Face.Spread([]r2.Vec{{}, end}, []float64{1, -1}), s.Face.Face.Eval(x, 0).Zx*s.Outline.SD(u))
 	}},
 }
 

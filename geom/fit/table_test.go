@@ -3,6 +3,7 @@ package fit_test
 import (
 	"flag"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
 	"runtime"
@@ -84,11 +85,12 @@ type collected struct {
 	plane, ratio    [3][]float64 // error; error over its bound
 	heldPlane       [3]share
 	derived         [][]float64
+	heldDerived     []share
 }
 
 func collect(results []result) (c collected) {
 	c.n = len(results)
-	c.derived = make([][]float64, len(derived))
+	c.derived, c.heldDerived = make([][]float64, len(derived)), make([]share, len(derived))
 	for _, r := range results {
 		c.snug.count(r.snug)
 		switch {
@@ -119,6 +121,7 @@ func collect(results []result) (c collected) {
 		}
 		for k, e := range r.derived {
 			c.derived[k] = append(c.derived[k], e)
+			c.heldDerived[k].count(math.Abs(e) <= within*r.derivedSD[k])
 		}
 	}
 	return c
@@ -199,7 +202,7 @@ func symmetricTables(n int) []*table {
 	face := &table{title: "Face, even, 40 heights beside the edge", head: faceHead}
 	more := &table{title: "Derived figures, 80 marks all round", head: []string{"panes"}}
 	for _, d := range derived {
-		more.head = append(more.head, d.name+" RMS", "p95")
+		more.head = append(more.head, d.name+" RMS", "p95", "95 % hold")
 	}
 	for _, r := range []struct {
 		family
@@ -229,10 +232,11 @@ func symmetricTables(n int) []*table {
 		out.add(r.name, c.outlineFigures(bars[0], bars[1], bars[2], r.snug)...)
 		face.add(r.name, c.faceFigures(r.face, r.faceP95)...)
 		refused := number(100*float64(c.refused)/float64(n), 1)
-		plane.add(r.name, append([]figure{refused}, c.planeFigures(ratio, p95, r.name != lop.name)...)...)
+		plane.add(r.name, append([]figure{refused}, c.planeFigures(ratio, p95, true)...)...)
 		var f []figure
 		for k := range derived {
-			f = append(f, number(rms(c.derived[k]), 2), number(quantile(c.derived[k], 0.95), 2))
+			held := number(c.heldDerived[k].percent(), 1).between(92, 98).when(r.shape)
+			f = append(f, number(rms(c.derived[k]), 2), number(quantile(c.derived[k], 0.95), 2), held)
 		}
 		more.add(r.name, f...)
 	}
