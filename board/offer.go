@@ -1,6 +1,7 @@
 package board
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -15,7 +16,7 @@ type Offer struct {
 	Typed   string  // as it stands now
 	Instead string  // as it would be typed, in the job's unit
 	Why     string  // one sentence, trade words
-	Odds    float64 // how many times likelier than leaving it, at most MostOdds
+	Odds    float64 // how many times likelier than leaving it, at most MostOdds; not worked out for a run of rows
 	Chance  float64 // share of all that was tried, something else included: above 0.9 is likely, below possible
 	To      int     // block: index of its last reading; otherwise the reading's own
 	Changes []Change
@@ -87,6 +88,10 @@ const (
 	listed      = 6   // how many offers a reading keeps
 )
 
+// mostTyped is how many readings a person types; more come from a machine, whose
+// rows do not slip.
+const mostTyped = 1000
+
 // offers weighs corrections for every reading that was set aside and looks for
 // runs of rows that went wrong together.
 func (s *solve) offers() {
@@ -106,6 +111,9 @@ func (s *solve) offers() {
 			res.rank(g.ofHeight(i))
 		}
 	}
+	if len(s.job.Readings) > mostTyped {
+		return
+	}
 	for _, b := range g.blocks() {
 		s.offerBlock(b)
 		if at := s.job.Place(b.first); b.Chance >= leastChance {
@@ -118,7 +126,7 @@ func (s *solve) offers() {
 // rank keeps the best offers, best first, and makes the first one where it
 // leads clearly.
 func (r *Result) rank(tried []Offer) {
-	slices.SortStableFunc(tried, func(a, b Offer) int { return compareDown(a.Chance, b.Chance) })
+	slices.SortStableFunc(tried, func(a, b Offer) int { return cmp.Compare(b.Chance, a.Chance) })
 	r.Offers = slices.Clone(tried[:min(len(tried), listed)])
 	if len(r.Offers) == 0 || r.Offers[0].Chance < leastChance {
 		return
@@ -126,17 +134,6 @@ func (r *Result) rank(tried []Offer) {
 	if len(r.Offers) == 1 || r.Offers[0].Chance >= leastLead*r.Offers[1].Chance {
 		r.Offer = &r.Offers[0]
 	}
-}
-
-// compareDown sorts greater numbers first.
-func compareDown(a, b float64) int {
-	switch {
-	case a > b:
-		return -1
-	case a < b:
-		return 1
-	}
-	return 0
 }
 
 // oneIn says how many good readings it takes for one to lie z standard

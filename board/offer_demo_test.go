@@ -185,3 +185,23 @@ func TestDriftIsARemark(t *testing.T) {
 		require.Equal(t, by > 0, said == 1)
 	}
 }
+
+// TestMillimetresInAnInchJob: 25 times too far out, which may leave no outline of
+// all stations together; the right offers come all the same.
+func TestMillimetresInAnInchJob(t *testing.T) {
+	j := demo.A().Job.Clone()
+	typed := map[string]string{}
+	eachReading(j, func(r *board.Reading) {
+		if r.Kind == board.Edge && (r.ID == "5" || r.ID == "24" || r.ID == "30") {
+			typed[r.ID] = trim(r.X.MM)
+			r.X = j.Typed(typed[r.ID])
+		}
+	})
+	j.Evaluate()
+	m := solve(t, j)
+	for id, text := range typed {
+		o := offered(t, m, board.Edge, id)
+		require.Equal(t, text+" mm", o.Instead)
+		require.Contains(t, o.Why, "typed in millimetres in an inch job")
+	}
+}

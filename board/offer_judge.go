@@ -8,12 +8,14 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"panewright/geom"
+	"panewright/geom/fit"
 )
 
 // judge weighs corrections against the pane that the kept readings make.
 type judge struct {
 	s       *solve
-	sxy, sz float64 // mm, of a reading, as expected or as found where that is more
+	free    *fit.Outline // board frame
+	sxy, sz float64      // mm, of a reading, as expected or as found where that is more
 
 	loop    geom.Polygon // the edge on the board, plan, first point not repeated
 	sides   []side       // of loop
@@ -43,10 +45,13 @@ type placed struct {
 // newJudge prepares to judge the corrections of a solve; nil where no outline
 // was found.
 func (s *solve) newJudge() *judge {
-	if s.m.Free == nil {
-		return nil
+	free := s.m.Free
+	if free == nil {
+		if free = s.withoutStrays(); free == nil {
+			return nil
+		}
 	}
-	g := &judge{s: s, grain: grainOf(s.job), level: s.mean().Z}
+	g := &judge{s: s, free: free, grain: grainOf(s.job), level: s.mean().Z}
 	g.sxy, g.sz = s.job.sigmas()
 	g.sxy = max(g.sxy, s.m.Figures.SigmaFound)
 	if m := s.m.MeasuredHalf; len(m) > 1 {
@@ -55,7 +60,7 @@ func (s *solve) newJudge() *judge {
 			g.loop = append(g.loop, m[:len(m)-1]...)
 		}
 	} else {
-		c := s.m.Free.Curve
+		c := free.Curve
 		for _, u := range c.Flatten(0.05) {
 			g.loop = append(g.loop, c.At(u))
 		}
@@ -104,8 +109,8 @@ func (g *judge) edgeSD(p r2.Vec) float64 {
 		q := m.BoardToGlass.Apply(r3.Vec{X: p.X, Y: p.Y, Z: g.level})
 		sd = m.OutlineSD(r2.Vec{X: q.X, Y: q.Y})
 	} else {
-		u, _ := m.Free.Curve.Nearest(p)
-		sd = m.Free.SD(u)
+		u, _ := g.free.Curve.Nearest(p)
+		sd = g.free.SD(u)
 	}
 	if !(sd < 10) { // also where it is not a number
 		sd = 10

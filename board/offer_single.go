@@ -77,7 +77,9 @@ func (g *judge) ofStation(k int) (offers []Offer) {
 	for _, v := range append(job.meant(r.Y, AxisY), g.neighbours(k, "y")...) {
 		try(r.X.MM, v.mm, r.Z, v.weight, func() Offer { return job.single(i, "y", v) })
 	}
-	try(r.Y.MM, r.X.MM, r.Z, 1, func() Offer { return exchanged(i, r) })
+	if job.means(r.X.Text, AxisY, r.X) && job.means(r.Y.Text, AxisX, r.Y) {
+		try(r.Y.MM, r.X.MM, r.Z, 1, func() Offer { return exchanged(i, r) })
+	}
 	sd := g.edgeSD(q.p)
 	if g.s.m.Results[i].BadHeight {
 		for _, v := range g.heights(r, q) {
@@ -90,6 +92,13 @@ func (g *judge) ofStation(k int) (offers []Offer) {
 		left += bell(r.Z.MM-want, g.heightSD(q.p, want, slope))
 	}
 	return settle(tried, left, other)
+}
+
+// means says whether a text still means what c means in a field of another axis:
+// not where a grid line was typed.
+func (j *Job) means(text string, a Axis, c Cell) bool {
+	m, err := read(text, a, c.Unit, c.Comma, j.Grid)
+	return err == nil && m.value == c.MM
 }
 
 // exchanged is the offer to exchange x and y of reading i.
@@ -114,7 +123,7 @@ func (g *judge) neighbours(k int, field string) (out []variant) {
 			continue
 		}
 		out = append(out, variant{text: c.Text, mm: c.MM, weight: 0.02,
-			why: "typed with the " + field + " of another station than " + r.ID})
+			why: "the " + field + " of station " + r.ID + " belongs here"})
 	}
 	return out
 }
@@ -184,16 +193,13 @@ func grainOf(j *Job) float64 {
 func (g *judge) elsewhere(i int, r Reading) (tried []trial) {
 	try := func(x, y float64, field string, v variant) {
 		p := r2.Vec{X: x, Y: y}
-		if g.taken(p, i) {
-			return
-		}
 		to := placed{p: p}
 		want, slope, ok := g.heightAt(Face, to, r.Z.MM)
 		d := r.Z.MM - want
 		if !ok || math.Abs(d) > reach*10 || !g.loop.Contains(p) {
 			return
 		}
-		if sd := g.heightSD(p, want, slope); math.Abs(d) < reach*sd {
+		if sd := g.heightSD(p, want, slope); math.Abs(d) < reach*sd && !g.taken(p, i) {
 			tried = append(tried, trial{g.s.job.single(i, field, v), math.Log(rareElsewhere*v.weight) + bell(d, sd)})
 		}
 	}
@@ -209,7 +215,7 @@ func (g *judge) elsewhere(i int, r Reading) (tried []trial) {
 // taken says whether another face reading stands at p.
 func (g *judge) taken(p r2.Vec, i int) bool {
 	for _, k := range g.s.face {
-		r := g.s.job.Readings[k]
+		r := &g.s.job.Readings[k]
 		if k != i && math.Hypot(r.X.MM-p.X, r.Y.MM-p.Y) < 5 {
 			return true
 		}

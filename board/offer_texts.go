@@ -26,13 +26,6 @@ type variants struct {
 	found []variant
 }
 
-// written is a typed length taken apart.
-type written struct {
-	line string // "7+", "C less ", "": the grid line in front with what joins it
-	sign string // "-" or ""
-	body string // the number: "12 3/8", "314.5", "31.4cm"
-}
-
 // meant lists the texts that may have been meant where c was typed into a field
 // of axis a, each of another value than c, the weights of slips that lead to
 // the same value added up.
@@ -49,55 +42,6 @@ func (j *Job) meant(c Cell, a Axis) []variant {
 	v.wrongPlace()
 	v.wrongUnit()
 	return v.found
-}
-
-// takeApart reads the form of a typed length.
-func takeApart(text string) written {
-	s := tidy(text)
-	var w written
-	if name, rest, sign := cutOffset(s); sign != 0 && (isLineNumber(name) || isLineLetters(name)) {
-		w.line, s = strings.ToUpper(name)+"+", rest
-		if sign < 0 {
-			w.line = strings.ToUpper(name) + " less "
-		}
-	} else if isLineLetters(s) {
-		return written{line: strings.ToUpper(s)}
-	}
-	negative, s := cutSign(s)
-	if negative {
-		w.sign = "-"
-	}
-	w.body = s
-	return w
-}
-
-// plain says whether the body is digits with at most one decimal mark.
-func (w written) plain() bool {
-	return strings.Trim(w.body, "0123456789.,") == "" && strings.Count(w.body, ".")+strings.Count(w.body, ",") <= 1
-}
-
-// fraction is the body as a whole number and a fraction; ok is false where it
-// has none.
-func (w written) fraction() (whole, up, low int, ok bool) {
-	left, right, ok := strings.Cut(w.body, "/")
-	if !ok || !isDigits(right) {
-		return 0, 0, 0, false
-	}
-	if i := strings.LastIndexAny(left, " -"); i >= 0 {
-		if whole, ok = number(left[:i]); !ok {
-			return 0, 0, 0, false
-		}
-		left = left[i+1:]
-	}
-	up, okUp := number(left)
-	low, okLow := number(right)
-	return whole, up, low, okUp && okLow && low > 0
-}
-
-// number reads a short run of digits.
-func number(s string) (int, bool) {
-	n, err := strconv.Atoi(s)
-	return n, err == nil && isDigits(s)
 }
 
 // try adds a text if it is understood and means something else than the cell.
@@ -146,27 +90,6 @@ func (v *variants) another(body string, weight float64, why string) {
 	v.try(v.line+v.sign+unpadded(body), weight, why)
 }
 
-// unpadded takes noughts off the front of a number.
-func unpadded(body string) string {
-	for len(body) > 1 && body[0] == '0' && body[1] >= '0' && body[1] <= '9' {
-		body = body[1:]
-	}
-	return body
-}
-
-// digits are the places of the body's digits, a fraction's lower number left out.
-func (w written) digits() (at []int) {
-	for i := range len(w.body) {
-		switch c := w.body[i]; {
-		case c == '/':
-			return at
-		case c >= '0' && c <= '9':
-			at = append(at, i)
-		}
-	}
-	return at
-}
-
 // swappedDigits tries neighbours exchanged, also where a nought that came to
 // the front was then left out.
 func (v *variants) swappedDigits() {
@@ -190,8 +113,8 @@ func (v *variants) swappedDigits() {
 	}
 }
 
-// alike are the digits that are taken for one another in handwriting.
-var alike = []string{"69", "17", "38", "56", "06"}
+// handwriting are the digits that are taken for one another.
+var handwriting = []string{"69", "17", "38", "56", "06"}
 
 // wrongDigit tries one digit misread.
 func (v *variants) wrongDigit() {
@@ -201,7 +124,7 @@ func (v *variants) wrongDigit() {
 				continue
 			}
 			weight := 0.04
-			if slices.ContainsFunc(alike, func(p string) bool {
+			if slices.ContainsFunc(handwriting, func(p string) bool {
 				return strings.IndexByte(p, d) >= 0 && strings.IndexByte(p, v.body[i]) >= 0
 			}) {
 				weight = 0.2
@@ -215,16 +138,8 @@ func (v *variants) wrongDigit() {
 	}
 }
 
-// onRule says whether a number could have been read off a rule: a fraction in
-// lowest terms, without a nought in front.
-func onRule(body string) bool {
-	_, up, low, ok := written{body: body}.fraction()
-	return !ok || gcd(int64(up), int64(low)) == 1 && !strings.Contains(body, " 0") && body[0] != '0'
-}
-
 // wrongSign tries the other side of the grid's zero or of the grid line.
 func (v *variants) wrongSign() {
-	const why = "the sign is wrong"
 	switch {
 	case v.axis != AxisX && v.axis != AxisY:
 	case strings.HasSuffix(v.line, "+"):
@@ -235,7 +150,7 @@ func (v *variants) wrongSign() {
 	case v.sign == "":
 		v.try("-"+v.body, 0.5, "the minus is missing")
 	default:
-		v.try(v.body, 0.5, why)
+		v.try(v.body, 0.5, "the sign is wrong")
 	}
 }
 
@@ -266,15 +181,6 @@ func (v *variants) nextLine() {
 			v.try(next+join+v.sign+v.body, 1, "counted from the wrong grid line")
 		}
 	}
-}
-
-// rowOf is the number of a lettered line, the inverse of Grid.RowLabel.
-func rowOf(name string) int {
-	row := 0
-	for _, c := range []byte(name) {
-		row = row*26 + int(c-'A') + 1
-	}
-	return row - 1
 }
 
 // steps tries the usual steps up and down.
@@ -315,29 +221,6 @@ func (v *variants) moved(by, weight float64, why string) {
 		return // that is the other side of the line
 	}
 	v.try(v.line+text, weight, why)
-}
-
-// like writes a length as the cell is written: a fraction where it is one, or
-// with as many decimals as it has, one in millimetres and three in inches at least.
-func (c Cell) like(mm float64) string {
-	_, lower, frac := strings.Cut(c.Text, "/")
-	i := strings.LastIndexAny(c.Text, ".,")
-	if c.Unit == Inch && i < 0 {
-		den, ok := number(strings.TrimSpace(lower))
-		if !frac || !ok {
-			den = 32
-		}
-		text, _ := FormatFraction(mm, max(den, 32))
-		return text
-	}
-	places := 1
-	if c.Unit == Inch {
-		places = 3
-	}
-	if i >= 0 {
-		places = max(places, len(strings.TrimSpace(c.Text))-i-1)
-	}
-	return marked(trimmed(mm/c.Unit.Millimetres(), places), c.Comma)
 }
 
 // wrongFraction tries the fraction read from the wrong end of its inch and the
