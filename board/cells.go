@@ -7,7 +7,7 @@ import (
 
 // Place says where in a job something stands, so that the cursor can be put there.
 type Place struct {
-	List  string // edge, face, centre, mark, tapes or job
+	List  string // edge, face, centre, mark, tapes, zero (the zero map) or job
 	Row   int    // 1-based within the list, struck rows counted; 0: none
 	Field string // x, y, z, sd, length, thickness, pitch_x …
 }
@@ -95,6 +95,7 @@ func (j *Job) eachJobCell(visit func(c *Cell, at Place, a Axis, s sense)) {
 	job(&j.Grid.PitchY, "pitch_y", AxisLength, lineFirst)
 	job(&j.Pane.Thickness, "thickness", AxisLength, positive)
 	job(&j.Pencil, "pencil", AxisLength, noLess)
+	j.Checks.each(visit)
 	if j.Plane != nil {
 		job(&j.Plane.Offset, "offset", AxisLength, anyValue)
 		job(&j.Plane.Skew, "skew", AxisAngle, anyValue)

@@ -38,7 +38,7 @@ func (m *Model) Consequence(offset, skew, roll float64) (Consequence, bool) {
 	if m.Free == nil {
 		return Consequence{}, false
 	}
-	c := Consequence{Plane: m.Job.planeAt(offset, skew, roll)}
+	c := Consequence{Plane: m.planeAt(offset, skew, roll)}
 	half, ok := m.half(c.Plane)
 	if !ok {
 		return Consequence{}, false
@@ -150,10 +150,10 @@ func (m *Model) widest(c *Consequence) {
 		side = -1
 	}
 	for i, r := range m.Job.Readings {
-		if r.Kind != Edge || r.Struck || m.Results[i].State == Suspect || !r.X.Set || !r.Y.Set {
+		if r.Kind != Edge || r.Struck || m.Results[i].State == Suspect || !m.Results[i].Placed {
 			continue
 		}
-		p := r2.Vec{X: r.X.MM, Y: r.Y.MM}
+		p := r2.Vec{X: m.Results[i].At.X, Y: m.Results[i].At.Y}
 		if m.Job.Pencil.MM != 0 && m.Results[i].HasMiss {
 			u, _ := m.Free.Curve.Nearest(p)
 			p = r2.Sub(p, r2.Scale(m.Job.Pencil.MM, m.Free.Curve.Normal(u)))

@@ -31,6 +31,8 @@ type fileHead struct {
 	Plane   *filePlane `json:"typed_plane"`
 	Pocket  filePocket `json:"pocket"`
 	CutFrom int        `json:"cut"`
+
+	Checks *fileChecks `json:"board_checks,omitempty"`
 }
 
 type fileGrid struct {
@@ -111,7 +113,7 @@ func headToFile(j *Job) fileHead {
 		Pane:  filePane{j.Pane.Thickness.toFile(), j.Pane.Lay, faceSide(j.Pane.ReadLower), fileProfile(j.Pane.Profile)},
 		Sigma: j.Sigma, SigmaZ: j.SigmaZ, Pencil: j.Pencil.toFile(), Mirror: j.Mirror,
 		Pocket:  filePocket{p.Wall, p.Seat, p.Rim, p.Base, p.Felt, p.Cutter, fileTop(p.Top), p.Notches},
-		CutFrom: j.Cut,
+		CutFrom: j.Cut, Checks: checksToFile(&j.Checks),
 	}
 	if j.Plane != nil {
 		h.Plane = &filePlane{j.Plane.Offset.toFile(), j.Plane.Skew.toFile(), j.Plane.Roll.toFile()}
@@ -163,6 +165,7 @@ func (h *fileHead) job() *Job {
 		Sigma: h.Sigma, SigmaZ: h.SigmaZ, Pencil: h.Pencil.cell(), Mirror: h.Mirror, Cut: h.CutFrom,
 		Pocket: fixture.Spec{Wall: p.Wall, Seat: p.Seat, Rim: p.Rim, Base: p.Base, Felt: p.Felt, Cutter: p.Cutter,
 			Top: fixture.Top(p.Top), Notches: p.Notches},
+		Checks: h.Checks.checks(),
 	}
 	if h.Plane != nil {
 		j.Plane = &TypedPlane{Offset: h.Plane.Offset.cell(), Skew: h.Plane.Skew.cell(), Roll: h.Plane.Roll.cell()}

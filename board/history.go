@@ -93,7 +93,7 @@ func (j *Job) equalHead(k *Job) bool {
 	return samePlane && j.Name == k.Name && j.Date == k.Date && j.Notes == k.Notes &&
 		j.Unit == k.Unit && j.Comma == k.Comma && j.Grid == k.Grid && j.Pane == k.Pane &&
 		j.Sigma == k.Sigma && j.SigmaZ == k.SigmaZ && j.Pencil == k.Pencil && j.Mirror == k.Mirror &&
-		j.Pocket == k.Pocket && j.Cut == k.Cut
+		j.Pocket == k.Pocket && j.Cut == k.Cut && j.Checks.equal(&k.Checks)
 }
 
 // share replaces lists that are the same as those of an older state by them.
@@ -105,5 +105,8 @@ func (j *Job) share(old *Job) {
 	}
 	if slices.Equal(j.Tapes, old.Tapes) {
 		j.Tapes = old.Tapes
+	}
+	if slices.Equal(j.Checks.Zero.Points, old.Checks.Zero.Points) {
+		j.Checks.Zero.Points = old.Checks.Zero.Points
 	}
 }

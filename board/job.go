@@ -212,6 +212,7 @@ type Job struct {
 	Sigma    float64 // standard uncertainty of an edge reading per axis, mm
 	SigmaZ   float64 // the same for heights; 0: as Sigma
 	Pencil   Cell    // how far outside the edge the ticks lie; taken off square to the edge
+	Checks   BoardChecks
 	Mirror   Mirror
 	Plane    *TypedPlane // nil: none typed, the found plane is used
 	Readings []Reading
@@ -239,6 +240,7 @@ func (j *Job) Clone() *Job {
 	c := *j
 	c.Readings = slices.Clone(j.Readings)
 	c.Tapes = slices.Clone(j.Tapes)
+	c.Checks = j.Checks.clone()
 	if j.Plane != nil {
 		p := *j.Plane
 		c.Plane = &p

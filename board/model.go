@@ -33,6 +33,8 @@ type Result struct {
 	BadHeight  bool    // the height is set aside; an edge reading's x and y may be kept
 	HasMiss    bool
 	HasHeight  bool
+	At         r3.Vec // board frame: where it stands after the corrections and the joining of layings; z is 0 where no height was read
+	Placed     bool   // At is known: x and y were read, in a laying that is joined
 	Foot       r3.Vec // board frame: the point of the fitted shape that the misses are taken from
 
 	Odds   float64 // suspects: one good reading in so many lies this far off, at most MostOdds
@@ -77,6 +79,10 @@ type Figures struct {
 type Model struct {
 	Job     *Job
 	Results []Result // by index of Job.Readings
+
+	Corrections []Correction // of all readings, found and applied or not
+	Joins       []Join       // of further layings of the pane, in the order they were joined
+	mean        r3.Vec       // of the unstruck edge readings, board frame
 
 	Mirror      Mirror // as resolved: both, left, right or none
 	Found, Used *CentreLine

@@ -55,7 +55,8 @@ const (
 
 // smooth takes a smooth face off the heights, a polynomial in x and y; false
 // where they are too few.
-func (h *heightRows) smooth(j *Job, sz float64) bool {
+func (h *heightRows) smooth(s *solve, sz float64) bool {
+	j := s.job
 	n, free, top := len(h.reading), freeDegree, smoothDegree
 	switch {
 	case n < 18:
@@ -93,7 +94,7 @@ func (h *heightRows) smooth(j *Job, sz float64) bool {
 	}
 	h.left = make([]float64, rows)
 	for k, i := range h.reading {
-		h.left[k] = j.Readings[i].Z.MM
+		h.left[k] = s.m.Results[i].At.Z
 	}
 	square(h.left, columns)
 	h.left = h.left[:n]
@@ -216,7 +217,7 @@ func (h *heightRows) stands(run offRun, least float64) bool {
 // of the face: the rule was read from its end.
 func (g *judge) constantHeights() []block {
 	h := g.heightRows()
-	if !h.smooth(g.s.job, g.sz) {
+	if !h.smooth(g.s, g.sz) {
 		return nil
 	}
 	run := h.best()

@@ -84,6 +84,7 @@ func (s *solve) newJudge() *judge {
 
 // see finds the point of the edge nearest to p.
 func (g *judge) see(p r2.Vec) placed {
+	p = g.s.fix.plan(p)
 	best, at, f, side := math.Inf(1), 0, 0.0, 0.0
 	for i, s := range g.sides {
 		x, y := p.X-s.from.X, p.Y-s.from.Y
@@ -164,6 +165,13 @@ func (g *judge) unevenness() float64 {
 // and the slope there; ok is false where no face was found. near is a height
 // not far off.
 func (g *judge) heightAt(k Kind, q placed, near float64) (z, slope float64, ok bool) {
+	off := g.s.fix.lift(k, q.p) // heights are typed as read
+	z, slope, ok = g.onBoard(k, q, near-off)
+	return z + off, slope, ok
+}
+
+// onBoard is heightAt of heights as they stand on the board.
+func (g *judge) onBoard(k Kind, q placed, near float64) (z, slope float64, ok bool) {
 	m, job := g.s.m, g.s.job
 	if m.Pane == nil {
 		if m.FreeFace == nil {

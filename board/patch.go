@@ -61,7 +61,13 @@ func settings(j *Job) (m map[string]json.RawMessage, err error) {
 	if err != nil {
 		return nil, err
 	}
-	return m, json.Unmarshal(body, &m)
+	if err := json.Unmarshal(body, &m); err != nil {
+		return nil, err
+	}
+	if _, ok := m["board_checks"]; !ok {
+		m["board_checks"] = json.RawMessage("null") // the file leaves it out
+	}
+	return m, nil
 }
 
 // cutOut finds the stretch between the common front and the common end of two

@@ -27,6 +27,9 @@ func Solve(ctx context.Context, j *Job, progress func(stage string, done float64
 		progress = func(string, float64) {}
 	}
 	s := &solve{ctx: ctx, job: j, m: &Model{Job: j, Results: make([]Result, len(j.Readings))}}
+	s.correct(ctx)
+	s.locate()
+	s.join()
 	s.gather()
 	for _, step := range []struct {
 		stage string
@@ -35,6 +38,7 @@ func Solve(ctx context.Context, j *Job, progress func(stage string, done float64
 	}{
 		{StageOutline, 0, s.freeOutline},
 		{StageFace, 0.25, s.freeFace},
+		{StageFace, 0.35, s.secondLook},
 		{StageCentre, 0.4, s.centre},
 		{StagePane, 0.8, s.pane},
 	} {
@@ -58,7 +62,7 @@ func Solve(ctx context.Context, j *Job, progress func(stage string, done float64
 	s.results()
 	s.figures()
 	s.advise()
-	s.offers()
+	s.firstOnly().offers()
 	s.report()
 	if u := s.m.Used; u != nil {
 		if c, ok := s.m.Consequence(u.Offset, u.Skew, u.Roll); ok {
@@ -80,6 +84,10 @@ type solve struct {
 	ctx context.Context
 	job *Job
 	m   *Model
+
+	fix      fixes              // corrections of all readings
+	joined   map[string]*laying // layings beside the first, by their sets
+	scaleOff bool               // the tapes contradict the readings
 
 	edge    []int      // indices into Job.Readings: edge readings that can be fitted
 	face    []int      // the same of face readings
@@ -113,43 +121,76 @@ func (j *Job) sigmas() (xy, z float64) {
 	return xy, z
 }
 
+// locate puts every reading of the first laying where it stands on the board.
+func (s *solve) locate() {
+	first := s.job.firstSet()
+	for i := range s.job.Readings {
+		r := &s.job.Readings[i]
+		s.m.Results[i] = Result{}
+		if r.Set == first && r.located() {
+			s.m.Results[i] = Result{At: s.fix.at(i, r), Placed: true}
+		}
+	}
+	s.m.mean = s.meanEdge()
+}
+
 // gather sorts the readings into those that can be fitted and those that
-// cannot, with the reason.
+// cannot, with the reason; the first laying stands before the others.
 func (s *solve) gather() {
-	sxy, sz := s.job.sigmas()
-	s.badZ = map[int]bool{}
-	for i, r := range s.job.Readings {
-		res := &s.m.Results[i]
-		switch why := unfit(r); {
-		case r.Struck:
-			res.State, res.Reason = StruckOut, r.Reason
-		case r.Kind == Mark:
-			res.State, res.Reason = Unused, "carried to the files, not fitted"
-		case why != "":
-			res.State, res.Reason = Unused, why
-		case r.Kind == Edge:
-			z := math.NaN()
-			if r.Z.Set {
-				z = r.Z.MM
+	s.edge, s.face, s.centres, s.marks, s.badZ = nil, nil, nil, nil, map[int]bool{}
+	s.m.mean = s.meanEdge()
+	first := s.job.firstSet()
+	for _, others := range []bool{false, true} {
+		for i := range s.job.Readings {
+			if (s.job.Readings[i].Set != first) == others {
+				s.sort(i)
 			}
-			s.edge = append(s.edge, i)
-			s.marks = append(s.marks, fit.Mark{P: r3.Vec{X: r.X.MM, Y: r.Y.MM, Z: z}, SXY: sxy, SZ: sz, Sure: r.Sure, Break: r.Break})
-		case r.Kind == Face:
-			s.face = append(s.face, i)
-		case r.Kind == Centre:
-			s.centres = append(s.centres, i)
 		}
 	}
 }
 
+// sort puts reading i into its list.
+func (s *solve) sort(i int) {
+	r, res := s.job.Readings[i], &s.m.Results[i]
+	switch why := s.unfit(i); {
+	case r.Struck:
+		res.State, res.Reason = StruckOut, r.Reason
+	case r.Kind == Mark:
+		res.State, res.Reason = Unused, "carried to the files, not fitted"
+	case why != "":
+		res.State, res.Reason = Unused, why
+	case r.Kind == Edge:
+		sxy, sz := s.sds(i)
+		p := res.At
+		if !r.Z.Set {
+			p.Z = math.NaN()
+		}
+		s.edge = append(s.edge, i)
+		s.marks = append(s.marks, fit.Mark{P: p, SXY: sxy, SZ: sz, Sure: r.Sure, Break: r.Break})
+	case r.Kind == Face:
+		s.face = append(s.face, i)
+	case r.Kind == Centre:
+		s.centres = append(s.centres, i)
+	}
+}
+
 // unfit says why a reading cannot be fitted; empty where it can.
-func unfit(r Reading) string {
-	for _, c := range []struct {
-		name string
-		cell Cell
-	}{{"x", r.X}, {"y", r.Y}, {"z", r.Z}, {"sd", r.SD}} {
-		if c.cell.Fault != "" {
-			return fmt.Sprintf("its %s was not understood: %s", c.name, c.cell.Fault)
+func (s *solve) unfit(i int) string {
+	r := &s.job.Readings[i]
+	switch why := unread(r); {
+	case why != "":
+		return why
+	case !s.m.Results[i].Placed:
+		return fmt.Sprintf("read in another laying of the pane (%s), which is not joined to the first", r.Set)
+	}
+	return ""
+}
+
+// unread says what of a reading was not understood or is missing.
+func unread(r *Reading) string {
+	for _, f := range readingCells {
+		if c := f.cell(r); c.Fault != "" {
+			return fmt.Sprintf("its %s was not understood: %s", f.name, c.Fault)
 		}
 	}
 	switch {
@@ -157,8 +198,6 @@ func unfit(r Reading) string {
 		return "x or y is missing"
 	case r.Kind == Face && !r.Z.Set:
 		return "its height is missing"
-	case r.Set != "":
-		return fmt.Sprintf("read in another laying of the pane (%s); only the first laying is fitted", r.Set)
 	}
 	return ""
 }
@@ -244,8 +283,7 @@ func (s *solve) freeFace() error {
 		s.arris[k] = s.marks[k].P
 	}
 	for k, i := range s.face {
-		r := s.job.Readings[i]
-		s.upper[k] = r3.Vec{X: r.X.MM, Y: r.Y.MM, Z: r.Z.MM}
+		s.upper[k] = s.m.Results[i].At
 	}
 	var surface *fit.Face
 	for round := 0; round < 3; round++ {
@@ -265,15 +303,16 @@ func (s *solve) freeFace() error {
 // heights are the marks of the face in the board frame and the readings that
 // they come from.
 func (s *solve) heights() (marks []fit.Mark, owner []int) {
-	sxy, sz := s.job.sigmas()
 	for k, i := range s.edge {
 		if s.kept(k) && s.job.Readings[i].Z.Set && !s.badZ[i] {
+			sxy, sz := s.sds(i)
 			marks = append(marks, fit.Mark{P: s.arris[k], SXY: sxy, SZ: sz, Sure: s.job.Readings[i].Sure})
 			owner = append(owner, i)
 		}
 	}
 	for k, i := range s.face {
 		if !s.badZ[i] {
+			sxy, sz := s.sds(i)
 			marks = append(marks, fit.Mark{P: s.upper[k], SXY: sxy, SZ: sz, Sure: s.job.Readings[i].Sure})
 			owner = append(owner, i)
 		}
@@ -335,8 +374,7 @@ func (s *solve) toArrises(face *geom.Face) {
 		return
 	}
 	for k, i := range s.face {
-		r := s.job.Readings[i]
-		p := r3.Vec{X: r.X.MM, Y: r.Y.MM, Z: r.Z.MM}
+		p := s.m.Results[i].At
 		up := p
 		for range 3 { // square to the face at the upper point
 			up = r3.Add(p, r3.Scale(t, face.Eval(up.X, up.Y).Normal()))

@@ -69,21 +69,22 @@ func (s *solve) centre() error {
 
 // mean is the mean point of all unstruck edge readings, board frame; its z is
 // the mean of those that have one.
-func (s *solve) mean() r3.Vec { return s.job.meanEdge() }
+func (s *solve) mean() r3.Vec { return s.m.mean }
 
-func (j *Job) meanEdge() r3.Vec {
+func (s *solve) meanEdge() r3.Vec {
 	var c r3.Vec
 	var n, nz float64
-	for _, r := range j.Readings {
-		if r.Kind != Edge || r.Struck || !r.X.Set || !r.Y.Set {
+	for i, r := range s.job.Readings {
+		res := &s.m.Results[i]
+		if r.Kind != Edge || r.Struck || !res.Placed {
 			continue
 		}
 		n++
-		c.X += r.X.MM
-		c.Y += r.Y.MM
+		c.X += res.At.X
+		c.Y += res.At.Y
 		if r.Z.Set {
 			nz++
-			c.Z += r.Z.MM
+			c.Z += res.At.Z
 		}
 	}
 	return r3.Vec{X: c.X / max(n, 1), Y: c.Y / max(n, 1), Z: c.Z / max(nz, 1)}
@@ -111,13 +112,13 @@ func (s *solve) guess() (geom.Plane, Mirror) {
 		x = loop.Centroid().X
 	case len(s.centres) > 0:
 		for _, i := range s.centres {
-			x += s.job.Readings[i].X.MM / float64(len(s.centres))
+			x += s.m.Results[i].At.X / float64(len(s.centres))
 		}
 	}
 	m := s.mean()
 	plane := geom.NewPlane(r3.Vec{X: x, Y: m.Y, Z: m.Z}, 0, 0)
 	if p := s.job.Plane; p != nil && p.Offset.Fault == "" && p.Skew.Fault == "" && p.Roll.Fault == "" {
-		plane = s.job.planeAt(p.Offset.MM, p.Skew.MM, p.Roll.MM)
+		plane = s.m.planeAt(p.Offset.MM, p.Skew.MM, p.Roll.MM)
 	}
 	switch left := s.leftShare(plane); {
 	case left < bothHalves:
@@ -170,15 +171,15 @@ func (s *solve) typedPlane() (geom.Plane, error) {
 			return geom.Plane{}, cannotError(fmt.Sprintf("The %s of the centre line was not understood: %s", c.name, c.cell.Fault))
 		}
 	}
-	pl := s.job.planeAt(p.Offset.MM, p.Skew.MM, p.Roll.MM)
+	pl := s.m.planeAt(p.Offset.MM, p.Skew.MM, p.Roll.MM)
 	s.m.Used = s.line(pl, "typed")
 	return pl, nil
 }
 
 // planeAt is the centre plane with the given offset (mm, x at the mean edge
 // point), skew and roll (degrees).
-func (j *Job) planeAt(offset, skew, roll float64) geom.Plane {
-	c := j.meanEdge()
+func (m *Model) planeAt(offset, skew, roll float64) geom.Plane {
+	c := m.mean
 	return geom.NewPlane(r3.Vec{X: offset, Y: c.Y, Z: c.Z}, skew*math.Pi/180, roll*math.Pi/180)
 }
 
@@ -302,7 +303,6 @@ func (s *solve) judge(f *fit.Symmetric) {
 // keep chooses among the points of the board; stations that look like slips go
 // in only where suspects are wanted, as such.
 func (s *solve) symmetricInput(frame geom.Frame, keep func(r3.Vec) bool, suspects bool) (in input) {
-	sxy, sz := s.job.sigmas()
 	in.used = map[int]bool{}
 	s.markOf = map[int]int{}
 	for k, i := range s.edge {
@@ -318,6 +318,7 @@ func (s *solve) symmetricInput(frame geom.Frame, keep func(r3.Vec) bool, suspect
 		}
 		s.markOf[i] = len(in.Edge)
 		in.used[i] = true
+		sxy, sz := s.sds(i)
 		in.Edge = append(in.Edge, fit.Mark{P: p, SXY: sxy, SZ: sz, Sure: s.job.Readings[i].Sure, Break: s.job.Readings[i].Break})
 	}
 	for k, i := range s.face {
@@ -325,6 +326,7 @@ func (s *solve) symmetricInput(frame geom.Frame, keep func(r3.Vec) bool, suspect
 			continue
 		}
 		in.used[i] = true
+		sxy, sz := s.sds(i)
 		in.Face = append(in.Face, fit.Mark{P: frame.Apply(s.upper[k]), SXY: sxy, SZ: sz, Sure: s.job.Readings[i].Sure})
 	}
 	return in
@@ -345,11 +347,11 @@ func (s *solve) centreMarks(frame geom.Frame) (marks []fit.Mark) {
 		if r.SD.Set && r.SD.MM > 0 {
 			sd = r.SD.MM
 		}
-		z := s.m.FreeFace.Face.At(r.X.MM, r.Y.MM)
-		if r.Z.Set {
-			z = r.Z.MM
+		p := s.m.Results[i].At
+		if !r.Z.Set {
+			p.Z = s.m.FreeFace.Face.At(p.X, p.Y)
 		}
-		marks = append(marks, fit.Mark{P: frame.Apply(r3.Vec{X: r.X.MM, Y: r.Y.MM, Z: z}), SXY: sd})
+		marks = append(marks, fit.Mark{P: frame.Apply(p), SXY: sd})
 	}
 	return marks
 }

@@ -178,7 +178,7 @@ func (s *solve) report() {
 			add(r.Kind.String(), s.job.Place(i).Row, "z", "suspect", fmt.Sprintf("The height of %s lies %s off the face that its neighbours make. Read it again, or strike it.", r.ID, s.job.length(math.Abs(res.HeightMiss))))
 		}
 	}
-	if ids := s.outOfOrder(); len(ids) > 0 {
+	if ids := s.firstOnly().outOfOrder(); len(ids) > 0 {
 		add("edge", 0, "", "order", fmt.Sprintf("The stations do not follow one another round the edge as they stand in the list: see %s. They were put in order for the outline; the list is as you typed it.", strings.Join(ids, ", ")))
 	}
 	if s.m.Why != "" {
@@ -191,6 +191,8 @@ func (s *solve) report() {
 		add("job", 0, "sigma", "sigma-large", fmt.Sprintf("The stations scatter by %s where %s was expected: check the grid, the square and the pencil, or raise the expected figure.", s.job.length(f.SigmaFound), s.job.length(s.job.Sigma)))
 	}
 	s.straightTapes(add)
+	s.joinFindings(add)
+	s.scaleFinding(add)
 	s.doubts(add)
 }
 

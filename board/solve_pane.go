@@ -125,7 +125,7 @@ func (s *solve) results() {
 			res.State, res.Reason = Unused, "on the made half: kept for the check, not fitted to a typed centre line"
 		}
 		if s.job.Readings[i].Z.Set {
-			p = s.toGlass.Apply(r3.Vec{X: s.arris[k].X, Y: s.arris[k].Y, Z: s.job.Readings[i].Z.MM})
+			p = s.toGlass.Apply(r3.Vec{X: s.arris[k].X, Y: s.arris[k].Y, Z: s.m.Results[i].At.Z})
 			res.HeightMiss, res.HasHeight = p.Z-s.faceFit.Face.At(p.X, p.Y), true
 		}
 	}
@@ -151,8 +151,8 @@ func (s *solve) freeResults() {
 		res.Foot.Z = z - res.HeightMiss
 	}
 	for k, i := range s.edge {
-		if r := s.job.Readings[i]; r.Z.Set {
-			height(i, s.arris[k], r.Z.MM)
+		if s.job.Readings[i].Z.Set {
+			height(i, s.arris[k], s.m.Results[i].At.Z)
 		}
 	}
 	for k, i := range s.face {

@@ -14,6 +14,7 @@ const (
 	maxReadings = 100_000
 	maxTapes    = 10_000
 	maxCut      = 10_000
+	maxZero     = 10_000
 )
 
 // Validate says whether the job can be kept at all: enumerations and numbers in
@@ -76,6 +77,8 @@ func (j *Job) validateHead() error {
 		return fmt.Errorf("board: the uncertainty of a reading, %g and %g mm, must be 0 or more", j.Sigma, j.SigmaZ)
 	case j.Cut < 1 || j.Cut > maxCut:
 		return fmt.Errorf("board: cut %d: cuts are counted from 1", j.Cut)
+	case len(j.Checks.Zero.Points) > maxZero:
+		return fmt.Errorf("board: %d points of the zero map are more than a job holds (%d)", len(j.Checks.Zero.Points), maxZero)
 	case p.Notches < 0 || p.Notches > maxLines:
 		return fmt.Errorf("board: %d notches", p.Notches)
 	}
