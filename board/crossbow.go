@@ -84,10 +84,10 @@ func (m *Model) crossbow(loop geom.Polygon, at func(along, level float64) r2.Vec
 	for _, d := range circle.Miss {
 		c.Miss = max(c.Miss, math.Abs(d))
 	}
-	if m.FaceFit != nil && c.Sag > 0 && !math.IsInf(c.Radius, 1) {
+	if m.doubt != nil && c.Sag > 0 && !math.IsInf(c.Radius, 1) {
 		// A radius is as unsure as its sag, which hangs on three places.
 		in := func(along float64) r2.Vec { return m.inFit(at(along, level)) }
-		c.RadiusU = c.Radius / c.Sag * m.FaceFit.Spread([]r2.Vec{in((lo + hi) / 2), in(lo), in(hi)}, []float64{1, -0.5, -0.5})
+		c.RadiusU = c.Radius / c.Sag * m.doubt.face.Spread([]r2.Vec{in((lo + hi) / 2), in(lo), in(hi)}, []float64{1, -0.5, -0.5})
 	}
 	return c, true
 }

@@ -96,11 +96,9 @@ type Model struct {
 	Pane         *geom.Pane // glass frame; nil where Why says so
 	Why          string     // why there is no pane, in words
 
-	Free       *fit.Outline // board frame: a free closed curve through what was measured
-	FreeFace   *fit.Face    // board frame; nil where too few heights
-	Shape      *fit.Outline // glass frame plan: the upper arris as fitted, for its standard deviation
-	FaceFit    *fit.Face    // glass frame: the upper face as fitted
-	shapeShift r3.Vec       // from the frame of Shape and FaceFit to the glass frame
+	Free     *fit.Outline // board frame: a free closed curve through what was measured
+	FreeFace *fit.Face    // board frame; nil where too few heights
+	doubt    *doubt       // what uncertainties are taken from; nil without a pane
 
 	// For drawing, board plan: the finished outline as measured and, with a
 	// mirror, the half that was made; open polylines that share their ends.
@@ -110,7 +108,8 @@ type Model struct {
 	usedWidth float64 // Consequence's width at the plane in use; 0 where there is none
 
 	Figures  Figures
-	Next     []Advice // where one more reading would tell the most, best first
+	Fit      *FitCheck // how the real pane will go into the pocket; nil without a pane or a pocket's wall
+	Next     []Advice  // where one more reading would tell the most, best first
 	Findings []Finding
 }
 
@@ -122,31 +121,13 @@ type Advice struct {
 	Gain float64 // share by which the typical uncertainty of the edge or of the face falls, with those before it
 }
 
-// OutlineSD is the standard deviation of the outline, square to it, at the
-// glass-frame plan point p, mm.
-func (m *Model) OutlineSD(p r2.Vec) float64 {
-	if m.Shape == nil {
-		return 0
-	}
-	u, _ := m.Shape.Curve.Nearest(r2.Sub(p, r2.Vec{X: m.shapeShift.X, Y: m.shapeShift.Y}))
-	return m.Shape.SD(u)
-}
-
-// FaceSD is the standard deviation of the upper face's height at the
-// glass-frame plan point p, mm.
-func (m *Model) FaceSD(p r2.Vec) float64 {
-	if m.FaceFit == nil {
-		return 0
-	}
-	return m.FaceFit.SD(p.X-m.shapeShift.X, p.Y-m.shapeShift.Y)
-}
-
 // Stages of a solve, as handed to its progress function.
 const (
 	StageOutline = "outline"
 	StageFace    = "face"
 	StageCentre  = "centre line"
 	StagePane    = "pane"
+	StageFit     = "fit check"
 )
 
 // length is a length with its unit, for sentences.

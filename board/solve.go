@@ -40,7 +40,8 @@ func Solve(ctx context.Context, j *Job, progress func(stage string, done float64
 		{StageFace, 0.25, s.freeFace},
 		{StageFace, 0.35, s.secondLook},
 		{StageCentre, 0.4, s.centre},
-		{StagePane, 0.8, s.pane},
+		{StagePane, 0.7, s.pane},
+		{StageFit, 0.8, s.fitCheck},
 	} {
 		if err := ctx.Err(); err != nil {
 			return nil, err

@@ -48,8 +48,8 @@ func (s *solve) figures() {
 	f.Mass = p.Volume() * glassDensity
 	cross, foreAft, radius := sags(p)
 	f.CrossSag, f.ForeAftSag, f.FaceLeastRadius = cross.sag, foreAft.sag, radius
-	f.CrossSagU, f.ForeAftSagU = s.sagU(cross), s.sagU(foreAft)
-	s.outlineU()
+	f.CrossSagU, f.ForeAftSagU = s.m.sagU(cross), s.m.sagU(foreAft)
+	s.m.outlineU()
 }
 
 // misses sums up the readings that were kept.

@@ -16,7 +16,7 @@ const glassDensity = 2500e-9 // kg/mm3 (EN 572-1, as glass processors quote it)
 // pane makes the solid from the fitted arris and face, with its origin where
 // the glass frame has it.
 func (s *solve) pane() error {
-	s.m.Shape, s.m.FaceFit, s.m.BoardToGlass = s.outline, s.faceFit, s.toGlass
+	s.m.BoardToGlass = s.toGlass
 	t := s.job.Pane.Thickness
 	if !t.Set || t.MM <= 0 {
 		return cannotError("The thickness of the glass is not known: measure it with a caliper at four places and type it.")
@@ -39,8 +39,8 @@ func (s *solve) pane() error {
 	if s.m.Pane, err = p.Shifted(shift); err != nil {
 		return err
 	}
-	s.m.shapeShift = shift
 	s.m.BoardToGlass.T = r3.Add(s.m.BoardToGlass.T, shift)
+	s.setDoubt()
 	s.halves()
 	return nil
 }

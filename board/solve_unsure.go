@@ -11,40 +11,85 @@ import (
 	"panewright/geom/fit"
 )
 
-// inFit is a plan point of the glass frame in the frame of the final fit.
+// doubt is what the uncertainty of the finished pane is taken from: the fit
+// that found the plane along with the shape, where there is one.
+type doubt struct {
+	outline *fit.Outline
+	face    *fit.Face
+	from    geom.Frame // from the glass frame to that of the fit
+}
+
+// setDoubt chooses it. It needs the finished pane's frame.
+func (s *solve) setDoubt() {
+	d := &doubt{outline: s.outline, face: s.faceFit, from: s.m.BoardToGlass.Inverse().Then(s.toGlass)}
+	if s.found != nil && s.found.Face != nil {
+		d = &doubt{outline: s.found.Outline, face: s.found.Face, from: s.m.BoardToGlass.Inverse().Then(s.toFound)}
+	}
+	s.m.doubt = d
+}
+
+// inFit is a point of the pane's upper face, by its plan in the glass frame, in
+// the plan of the fit.
 func (m *Model) inFit(p r2.Vec) r2.Vec {
-	return r2.Vec{X: p.X - m.shapeShift.X, Y: p.Y - m.shapeShift.Y}
+	q := m.doubt.from.Apply(r3.Vec{X: p.X, Y: p.Y, Z: m.Pane.Upper.At(p.X, p.Y)})
+	return r2.Vec{X: q.X, Y: q.Y}
+}
+
+// param is where on the fit's outline a plan point of the glass frame lies.
+func (m *Model) param(p r2.Vec) float64 {
+	u, _ := m.doubt.outline.Curve.Nearest(m.inFit(p))
+	return u
+}
+
+// OutlineSD is the standard uncertainty of the outline, square to it, at the
+// glass-frame plan point p, mm; 0 without a pane.
+func (m *Model) OutlineSD(p r2.Vec) float64 {
+	if m.doubt == nil || m.Pane == nil {
+		return 0
+	}
+	return m.doubt.outline.SD(m.param(p))
+}
+
+// FaceSD is the standard uncertainty of the upper face's height at the
+// glass-frame plan point p, mm; 0 without a pane.
+func (m *Model) FaceSD(p r2.Vec) float64 {
+	if m.doubt == nil || m.Pane == nil {
+		return 0
+	}
+	q := m.inFit(p)
+	return m.doubt.face.SD(q.X, q.Y)
 }
 
 // sagU is the standard uncertainty of a sag: of the face at the place farthest
 // from the chord against its ends.
-func (s *solve) sagU(b bow) float64 {
+func (m *Model) sagU(b bow) float64 {
 	if b.sag == 0 {
 		return 0
 	}
-	return s.faceFit.Spread([]r2.Vec{s.m.inFit(b.at), s.m.inFit(b.from), s.m.inFit(b.to)}, []float64{1, b.share - 1, -b.share})
+	return m.doubt.face.Spread([]r2.Vec{m.inFit(b.at), m.inFit(b.from), m.inFit(b.to)}, []float64{1, b.share - 1, -b.share})
 }
 
 // outlineU works out the standard uncertainties of the outline's figures, to
 // first order: a width changes with both its ends, an area with every mm of
 // edge, a girth with every mm by the curvature there.
-func (s *solve) outlineU() {
-	f, o := &s.m.Figures, s.outline
+func (m *Model) outlineU() {
+	f, c, o := &m.Figures, m.Pane.Outline, m.doubt.outline
 	const n = 240
-	length := o.Curve.Length()
+	length := c.Length()
 	u, along, bent := make([]float64, n), make([]float64, n), make([]float64, n)
 	var ends [4]int // right, left, top, bottom
 	var at [n]r2.Vec
 	for i := range n {
-		u[i] = o.Curve.ParamAt(length * float64(i) / n)
+		v := c.ParamAt(length * float64(i) / n)
+		at[i] = c.At(v)
+		u[i] = m.param(at[i])
 		along[i] = length / n
-		bent[i] = o.Curve.Curvature(u[i]) * length / n
-		at[i] = o.Curve.At(u[i])
-		for k, v := range []func(r2.Vec) float64{
+		bent[i] = c.Curvature(v) * length / n
+		for k, reach := range []func(r2.Vec) float64{
 			func(p r2.Vec) float64 { return p.X }, func(p r2.Vec) float64 { return -p.X },
 			func(p r2.Vec) float64 { return p.Y }, func(p r2.Vec) float64 { return -p.Y },
 		} {
-			if v(at[i]) > v(at[ends[k]]) {
+			if reach(at[i]) > reach(at[ends[k]]) {
 				ends[k] = i
 			}
 		}
@@ -67,7 +112,7 @@ const places = 5
 // asked, since a reading on the other half tells of the plane too.
 func (s *solve) advise() {
 	o, f, back := s.outline, s.faceFit, s.toGlass.Inverse()
-	if s.found != nil && s.m.Used == s.m.Found {
+	if s.found != nil && s.m.Used == s.m.Found && s.m.Used != nil {
 		o, f, back = s.found.Outline, s.found.Face, s.toFound.Inverse()
 	}
 	if o == nil || f == nil {
@@ -129,14 +174,17 @@ func (s *solve) doubts(add func(list string, row int, field, code, text string))
 				s.job.Grid.Describe(r2.Vec{X: p.X, Y: p.Y}, s.job.Unit), count(c.Marks, "station"), s.job.length(math.Abs(c.Radius)), s.job.length(c.RadiusSD)))
 		}
 	}
+	remark := func(field, code, text string) {
+		s.m.Findings = append(s.m.Findings, Finding{List: "job", Field: field, Code: code, Text: text, Remark: true})
+	}
 	if f := s.m.Figures; s.job.Sigma > 0 && f.SigmaFound > 0 && f.SigmaFound < s.job.Sigma/2 {
-		add("job", 0, "sigma", "sigma-small", fmt.Sprintf("The stations agree to %s where %s was expected: the expected figure may be lowered, and all uncertainties with it.", s.job.length(f.SigmaFound), s.job.length(s.job.Sigma)))
+		remark("sigma", "sigma-small", fmt.Sprintf("The stations agree to %s where %s was expected: the expected figure may be lowered, and all uncertainties with it.", s.job.length(f.SigmaFound), s.job.length(s.job.Sigma)))
 	}
 	if s.m.Lopsided > 0 {
-		add("job", 0, "mirror", "lopsided", fmt.Sprintf("The pane is really not symmetric: its outline lies up to %s off its own mirror image, more than the readings can explain. Both halves were left as read; choose both to have it made symmetric all the same.", s.job.length(s.m.LopsidedMost)))
+		remark("mirror", "lopsided", fmt.Sprintf("The pane is really not symmetric: its outline lies up to %s off its own mirror image, more than the readings can explain. Both halves were left as read; choose both to have it made symmetric all the same.", s.job.length(s.m.LopsidedMost)))
 	}
 	if s.job.Mirror == MirrorAuto && s.m.Mirror == MirrorNone && s.m.WhyNotFound != "" {
-		add("job", 0, "mirror", "no-mirror", s.m.WhyNotFound+" It is fitted as it is, without a mirror.")
+		remark("mirror", "no-mirror", s.m.WhyNotFound+" It is fitted as it is, without a mirror.")
 	}
 	if slope, at := steepest(s.m.Pane); slope > steepFace {
 		p := s.m.BoardToGlass.Inverse().Apply(at)

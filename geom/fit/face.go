@@ -163,19 +163,29 @@ func (f *Face) Spread(at []r2.Vec, gain []float64) float64 {
 		}
 	}
 	sum = f.white(sum)
-	return math.Sqrt(dot(sum, sum))
+	return together(len(at)) * math.Sqrt(dot(sum, sum))
 }
 
-// Draw returns a face as likely as this one given the readings: by how many mm
-// it lies above Face over any place. normal must give independent normal
-// numbers; it is called some hundred times, before Draw returns.
-func (f *Face) Draw(normal func() float64) func(at r2.Vec) float64 {
-	x := make([]float64, f.fit.root.size())
-	for i := range x {
-		x[i] = f.fit.unit * normal()
+// Draws returns a source of faces as likely as this one given the readings.
+// Each call gives by how many mm the face lies above Face over the places. normal
+// must give independent normal numbers of sd one.
+func (f *Face) Draws(at []r2.Vec, normal func() float64) func() []float64 {
+	rows := make([]row, len(at))
+	for i, p := range at {
+		rows[i] = f.fit.at(p.X, p.Y)
 	}
-	f.fit.root.colour(x)
-	return func(at r2.Vec) float64 { return f.fit.at(at.X, at.Y).dot(x) }
+	x := make([]float64, f.fit.root.size())
+	return func() []float64 {
+		for i := range x {
+			x[i] = f.fit.unit * normal()
+		}
+		f.fit.root.colour(x)
+		out := make([]float64, len(rows))
+		for i, r := range rows {
+			out[i] = r.dot(x)
+		}
+		return out
+	}
 }
 
 // SD is the standard uncertainty of the face's height over (x, y), in mm. A few

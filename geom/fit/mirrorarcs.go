@@ -50,8 +50,9 @@ func (f *mirrorFit) toArcs(ctx context.Context) error {
 }
 
 // stray lets the pane differ from its mirror image where the marks call for it:
-// an odd process beside the even one, kept where it foretells the marks clearly
-// better.
+// an odd process beside the even one, kept where it foretells the marks better
+// beyond doubt. The plane stays the one about which the pane is the most
+// symmetric: a bulge on one side and a shift of the plane look nearly alike.
 func (f *mirrorFit) stray(ctx context.Context) error {
 	even, err := f.arcs.judge()
 	if err != nil {
@@ -62,7 +63,7 @@ func (f *mirrorFit) stray(ctx context.Context) error {
 	a.off, a.pull, a.feet, a.miss = slices.Clone(a.off), slices.Clone(a.pull), slices.Clone(a.feet), slices.Clone(a.miss)
 	a.strayed, a.hyper.odd = true, firstOdd
 	a.theta = make([]float64, a.bumps()+a.waveCount(0))
-	t.arcs = &a
+	t.arcs, t.free = &a, false
 	if err := t.runArcs(ctx); err != nil {
 		return ctx.Err() // without it the even fit stands
 	}
@@ -70,14 +71,21 @@ func (f *mirrorFit) stray(ctx context.Context) error {
 	if err != nil {
 		return ctx.Err()
 	}
-	if score(odd, a.off) < score(even, f.arcs.off)-clearly {
+	if score(odd, a.off) < score(even, f.arcs.off)-surely {
+		t.cov = f.cov
+		t.cov[0][0] += square(a.hyper.odd) / 2 // what of a bulge may be a shift
 		*f = *t
 	}
 	return nil
 }
 
-// firstOdd is the sd of the odd process from which its search starts, mm.
-const firstOdd = 0.5
+const (
+	// firstOdd is the sd of the odd process from which its search starts, mm.
+	firstOdd = 0.5
+	// surely is by how much an odd process must foretell the marks better, −2 log
+	// likelihood: of 180 invented symmetric panes one reached it.
+	surely = 14.0
+)
 
 // clone copies what a change of model may change.
 func (f *mirrorFit) clone() *mirrorFit {

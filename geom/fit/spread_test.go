@@ -55,9 +55,9 @@ func TestDrawsScatterAsStated(t *testing.T) {
 			at := s.Outline.Curve.Centroid()
 			at.X += 40 * float64(k-2)
 			var edge, face stat
+			edges, faces := s.Outline.Draws([]float64{u}, rng.NormFloat64), s.Face.Draws([]r2.Vec{at}, rng.NormFloat64)
 			for range draws {
-				edge = append(edge, s.Outline.Draw(rng.NormFloat64)(u))
-				face = append(face, s.Face.Draw(rng.NormFloat64)(at))
+				edge, face = append(edge, edges()...), append(face, faces()...)
 			}
 			require.InEpsilon(t, s.Outline.SD(u), edge.rms(), 0.15, "%s, edge", name)
 			require.InEpsilon(t, s.Face.SD(at.X, at.Y), face.rms(), 0.15, "%s, face", name)
@@ -73,7 +73,7 @@ func TestWidthOfSymmetricOutline(t *testing.T) {
 	o := shapes(t)["mirrored"].Outline
 	_, hi := o.Curve.Period()
 	u := hi * 0.25
-	require.InEpsilon(t, 2*o.SD(u), o.Spread([]float64{u, hi - u}, []float64{1, 1}), 0.01)
+	require.InEpsilon(t, 2*together(2)*o.SD(u), o.Spread([]float64{u, hi - u}, []float64{1, 1}), 0.01)
 }
 
 // What a reading is said to buy is what it buys.
