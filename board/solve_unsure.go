@@ -177,7 +177,8 @@ func (s *solve) doubts(add func(list string, row int, field, code, text string))
 	remark := func(field, code, text string) {
 		s.m.Findings = append(s.m.Findings, Finding{List: "job", Field: field, Code: code, Text: text, Remark: true})
 	}
-	if f := s.m.Figures; s.job.Sigma > 0 && f.SigmaFound > 0 && f.SigmaFound < s.job.Sigma/2 {
+	const exact = 0.15 // of what was expected: such readings were worked out, not read
+	if f := s.m.Figures; s.job.Sigma > 0 && f.SigmaFound > exact*s.job.Sigma && f.SigmaFound < s.job.Sigma/2 {
 		remark("sigma", "sigma-small", fmt.Sprintf("The stations agree to %s where %s was expected: the expected figure may be lowered, and all uncertainties with it.", s.job.length(f.SigmaFound), s.job.length(s.job.Sigma)))
 	}
 	if s.m.Lopsided > 0 {
