@@ -35,6 +35,9 @@ type Summary struct {
 	FitCheck        *struct{}   `json:"fit_check"`  // not predicted yet
 	Correction      *struct{}   `json:"correction"` // no gaps noted
 
+	Corrections []Correction `json:"corrections"` // of all readings: found, and applied or not
+	Layings     []Laying     `json:"layings"`     // beside the first
+
 	Stock    []float64 `json:"stock_mm"`
 	Tiles    []string  `json:"tiles"`
 	Files    []string  `json:"files"`
@@ -92,6 +95,33 @@ type Frame struct {
 	BoardToGlass [16]float64 `json:"board_to_glass"`
 }
 
+// Correction is what was found to correct in all readings. Value and U are in
+// Unit; null where nothing was measured to tell them.
+type Correction struct {
+	Name    string   `json:"name"`
+	On      bool     `json:"on"`
+	Applied bool     `json:"applied"`
+	Value   *float64 `json:"value"`
+	U       *float64 `json:"u"`
+	Unit    string   `json:"unit"`
+	Text    string   `json:"text"`
+}
+
+// Laying is a further laying of the pane and how it was joined to the first.
+type Laying struct {
+	Set        string   `json:"set"`
+	Joined     bool     `json:"joined"`
+	TurnedOver bool     `json:"turned_over"`
+	Repeats    int      `json:"repeats"`
+	LeftOut    []string `json:"left_out"`
+	Misfit     *float64 `json:"misfit_mm"`
+	WorstAt    *string  `json:"worst_at"`
+	Worst      *float64 `json:"worst_mm"`
+	UXY        *float64 `json:"u_xy_mm"`
+	UZ         *float64 `json:"u_z_mm"`
+	Text       string   `json:"text"`
+}
+
 // Warning is a remark with a code that scripts may rely on.
 type Warning struct {
 	Code string `json:"code"`
@@ -109,9 +139,10 @@ func Summarise(m *board.Model, pocket *fixture.Pocket, refusal *fixture.Refusal)
 		Job: m.Job.Name, JobSHA256: hex.EncodeToString(hash[:]), Cut: m.Job.Cut,
 		Sigma: clean(m.Job.Sigma), SigmaFound: known(m.Figures.SigmaFound),
 		Suspects: suspects(m), CentreLine: CentreLine{Source: "none"},
-		Crossbow: []Bow{}, Tiles: []string{}, Files: []string{}, Warnings: []Warning{},
+		Corrections: []Correction{}, Layings: []Laying{}, Crossbow: []Bow{}, Tiles: []string{}, Files: []string{}, Warnings: []Warning{},
 	}
 	s.count(m)
+	s.corrections(m)
 	s.centre(m)
 	s.shape(m)
 	s.bows(m)
@@ -147,6 +178,26 @@ func (s *Summary) count(m *board.Model) {
 		case board.Mark:
 			s.Readings.Mark++
 		}
+	}
+}
+
+func (s *Summary) corrections(m *board.Model) {
+	for _, c := range m.Corrections {
+		out := Correction{Name: c.Name, On: c.On, Applied: c.Applied, Unit: c.Unit, Text: c.Text}
+		if c.Known {
+			out.Value, out.U = number(c.Value), known(c.U)
+		}
+		s.Corrections = append(s.Corrections, out)
+	}
+	for _, j := range m.Joins {
+		out := Laying{Set: j.Set, Joined: j.Joined, TurnedOver: j.Turned, Repeats: j.Repeats, LeftOut: append([]string{}, j.Aside...), Text: j.Text}
+		if j.Worst != "" {
+			out.Misfit, out.Worst, out.WorstAt = number(j.RMS), number(j.WorstMiss), &j.Worst
+		}
+		if j.Joined {
+			out.UXY, out.UZ = number(j.UXY), number(j.UZ)
+		}
+		s.Layings = append(s.Layings, out)
 	}
 }
 

@@ -49,11 +49,14 @@ func missOf(r board.Reading, res board.Result) float64 {
 func (p *pack) readings(buf *bytes.Buffer) error {
 	w := csv.NewWriter(buf)
 	w.Write([]string{"kind", "id", "typed_x", "typed_y", "typed_z", "x_mm", "y_mm", "z_mm", "state", "reason", "miss_mm"})
-	value := func(c board.Cell) string {
-		if !c.Set {
+	value := func(c board.Cell, at float64, placed bool) string {
+		switch {
+		case !c.Set:
 			return ""
+		case !placed: // one of x and y is missing, or in a laying that is not joined
+			return fixed(c.MM)
 		}
-		return fixed(c.MM)
+		return fixed(at)
 	}
 	for i, r := range p.m.Job.Readings {
 		res := p.m.Results[i]
@@ -63,7 +66,7 @@ func (p *pack) readings(buf *bytes.Buffer) error {
 			miss = fixed(missOf(r, res))
 		}
 		w.Write([]string{r.Kind.String(), r.ID, r.X.Text, r.Y.Text, r.Z.Text,
-			value(r.X), value(r.Y), value(r.Z), state, reason, miss})
+			value(r.X, res.At.X, res.Placed), value(r.Y, res.At.Y, res.Placed), value(r.Z, res.At.Z, res.Placed), state, reason, miss})
 	}
 	w.Flush()
 	return w.Error()
