@@ -40,6 +40,11 @@ func (s *solve) along(p geom.Plane) error {
 		}
 		keep = func(q r3.Vec) bool { return side*p.Dist(q) > -overlap }
 	}
+	var like *fit.Symmetric
+	var likeIn geom.Frame
+	if s.found != nil && s.m.Found != nil && p == s.m.Found.Plane {
+		like, likeIn = s.found, s.toFound
+	}
 	for range levelRounds {
 		if s.outline != nil {
 			if frame, err = geom.MirrorFrame(p, s.edgeOnBoard()); err != nil {
@@ -48,6 +53,9 @@ func (s *solve) along(p geom.Plane) error {
 		}
 		in := s.symmetricInput(frame, keep, false)
 		in.Fixed, in.Lopsided = true, s.m.Lopsided > 0
+		if in.Like = like; like != nil {
+			in.LikeTo = likeIn.Inverse().Then(frame)
+		}
 		f, err := fit.FitSymmetric(s.ctx, in.SymmetricInput)
 		if err != nil {
 			return s.cannot(err, nil)
@@ -56,6 +64,7 @@ func (s *solve) along(p geom.Plane) error {
 			return cannotError("Too few heights were read for a face: read the height at every station and at twenty places over the face, or more.")
 		}
 		s.toGlass, s.outline, s.faceFit, s.used = frame, f.Outline, f.Face, in.used
+		like, likeIn = f, frame
 	}
 	return nil
 }

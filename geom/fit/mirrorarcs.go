@@ -152,11 +152,10 @@ func (f *mirrorFit) runArcs(ctx context.Context) error {
 	}
 	a.setFarAside()
 	a.misses()
-	run := func(ctx context.Context, most int, search float64) error { return f.arcRounds(ctx, most, search) }
-	if err := run(ctx, 8, 2); err != nil {
+	if err := f.arcRounds(ctx, 8, 2); err != nil {
 		return err
 	}
-	return a.screen(ctx, run)
+	return a.screen(ctx, f.arcRounds)
 }
 
 // arcRounds takes joint rounds of chain, face and plane until they have

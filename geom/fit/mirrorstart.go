@@ -8,11 +8,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// newMirrorFit prepares the fit: the plane's rough place, where both halves
-// were read, then curve and face at that place.
-func newMirrorFit(ctx context.Context, in SymmetricInput) (*mirrorFit, error) {
-	f := &mirrorFit{in: in}
-	f.carry()
+// begin prepares the fit: the plane's rough place, where both halves were read,
+// then curve and face at that place.
+func (f *mirrorFit) begin(ctx context.Context) error {
+	in := f.in
 	kept := f.kept(in.Edge)
 	p, w := planOf(kept)
 	r := newRing(p, typicalSD(kept))
@@ -20,14 +19,14 @@ func newMirrorFit(ctx context.Context, in SymmetricInput) (*mirrorFit, error) {
 	if f.evidence().outline && !in.Fixed {
 		free, err := r.loopFit(p, w, toldOf(kept))
 		if err != nil {
-			return nil, err
+			return err
 		}
 		if err := free.run(ctx, 2, roughly); err != nil {
-			return nil, outlineError(err)
+			return outlineError(err)
 		}
 		f.m = foldOnto(free.curve, f.m)
 	}
-	return f, f.restart()
+	return f.restart()
 }
 
 // kept are those of the edge marks, in the given order, that do not start as

@@ -33,6 +33,11 @@ type SymmetricInput struct {
 	// mirror image, where the marks call for it beyond doubt.
 	Lopsided bool
 	Box      r2.Box // what the face must cover, in the corrected frame; empty: the marks and 60 mm
+
+	// Like is a fit to much the same marks to start from, LikeTo the motion from
+	// its corrected frame to this one; nil: none. It only saves time.
+	Like   *Symmetric
+	LikeTo geom.Frame
 }
 
 // Symmetric is a pane's shape fitted exactly symmetric, together with the
@@ -95,12 +100,19 @@ func FitSymmetric(ctx context.Context, in SymmetricInput) (*Symmetric, error) {
 	if err := in.check(); err != nil {
 		return nil, err
 	}
-	f, err := newMirrorFit(ctx, in)
-	if err != nil {
-		return nil, err
-	}
+	f := &mirrorFit{in: in}
+	f.carry()
 	why := f.missing()
 	f.free = why == "" && !in.Fixed
+	switch warm, err := f.warm(ctx); {
+	case err != nil:
+		return nil, err
+	case warm:
+		return f.report(why)
+	}
+	if err := f.begin(ctx); err != nil {
+		return nil, err
+	}
 	if err := f.fit(ctx); err != nil {
 		return nil, err
 	}
