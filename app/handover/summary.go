@@ -32,7 +32,8 @@ type Summary struct {
 	Crossbow        []Bow       `json:"crossbow"`     // level by level, rising; empty without a pane
 	ForeAftBow      *Bow        `json:"fore_aft_bow"` // down the middle
 	Frame           *Frame      `json:"frame"`
-	FitCheck        *struct{}   `json:"fit_check"`  // not predicted yet
+	FitCheck        *FitCheck   `json:"fit_check"`
+	MeasureNext     []Advice    `json:"measure_next"` // where one more reading would tell the most
 	Correction      *struct{}   `json:"correction"` // no gaps noted
 
 	Corrections []Correction `json:"corrections"` // of all readings: found, and applied or not
@@ -142,6 +143,7 @@ func Summarise(m *board.Model, pocket *fixture.Pocket, refusal *fixture.Refusal)
 		Corrections: []Correction{}, Layings: []Laying{}, Crossbow: []Bow{}, Tiles: []string{}, Files: []string{}, Warnings: []Warning{},
 	}
 	s.count(m)
+	s.FitCheck, s.MeasureNext = fitOf(m, pocket), adviceOf(m)
 	s.corrections(m)
 	s.centre(m)
 	s.shape(m)
