@@ -457,3 +457,48 @@ func TestCheckLooksAtTheBoard(t *testing.T) {
 		assert.True(t, found, "%s: %v", c.name, Check(j))
 	}
 }
+
+// TestOffersReckonWithTheCorrections: heights read over a block, on a grid drawn
+// too wide; digits swapped in a height and in an x are offered as they would be
+// typed.
+func TestOffersReckonWithTheCorrections(t *testing.T) {
+	j := oval()
+	rng := rand.New(rand.NewPCG(9, 1))
+	eachNumber(j, func(_ int, r *Reading) (x, y, z float64) {
+		return r.X.MM/1.004 + 0.3*rng.NormFloat64(), r.Y.MM/1.004 + 0.3*rng.NormFloat64(), r.Z.MM + 25 + 0.3*rng.NormFloat64()
+	})
+	for i := range j.Readings { // as a person types them
+		for _, c := range []*Cell{&j.Readings[i].X, &j.Readings[i].Y, &j.Readings[i].Z} {
+			c.Text = strconv.FormatFloat(math.Round(2*c.MM)/2, 'f', -1, 64)
+		}
+	}
+	gridChecked(j, 1500, 900, [4]float64{1506, 903.6, 1.004 * math.Hypot(1500, 900), 1.004 * math.Hypot(1500, 900)})
+	require.NoError(t, j.SetCheck("gauge", "25"))
+	swap := func(text string) string { return text[1:2] + text[:1] + text[2:] }
+	var want [2]string
+	for i := range j.Readings {
+		switch r := &j.Readings[i]; {
+		case r.Kind == Face && r.ID == "F9":
+			want[0], r.Z.Text = r.Z.Text, swap(r.Z.Text)
+		case r.Kind == Edge && r.ID == "12":
+			want[1], r.X.Text = r.X.Text, swap(r.X.Text)
+		}
+	}
+	m := solved(t, j)
+	seen := 0
+	for i, r := range j.Readings {
+		switch o := m.Results[i].Offer; {
+		case r.ID == "F9":
+			require.NotNil(t, o, "%+v", m.Results[i])
+			assert.Equal(t, want[0], o.Instead)
+			seen++
+		case r.Kind == Edge && r.ID == "12":
+			require.NotNil(t, o, "%+v", m.Results[i])
+			assert.Equal(t, want[1], o.Instead)
+			seen++
+		default:
+			assert.Nil(t, o, r.ID)
+		}
+	}
+	assert.Equal(t, 2, seen)
+}

@@ -188,16 +188,24 @@ func TestJoinIsExactWithoutNoise(t *testing.T) {
 }
 
 // TestJoinedReadingsAreAsUnsureAsStated: the errors of joined readings over their
-// stated uncertainty, reading noise and join together.
+// stated uncertainty, reading noise and join together. The slopes are those of the
+// pane read without noise, so that only the joins are made anew. A little below
+// one is right: repeats that scatter more than expected raise the stated
+// uncertainty, those that scatter less do not lower it.
 func TestJoinedReadingsAreAsUnsureAsStated(t *testing.T) {
 	const sd = 0.5
 	rng := rand.New(rand.NewPCG(7, 1))
 	first := laidDown(false, -3, 0.5, 0.5, r3.Vec{X: 5, Y: 400, Z: 120})
 	for _, c := range []int{1, 2} {
 		var xy, z, n, plain, rms float64
-		const draws = 10
+		const draws = 200
+		clean := underWay(t, twoLayings(rng, 0, first, layingsTried[c].to, layingsTried[c].over))
 		for range draws {
-			s := underWay(t, twoLayings(rng, sd, first, layingsTried[c].to, layingsTried[c].over))
+			j := twoLayings(rng, sd, first, layingsTried[c].to, layingsTried[c].over)
+			s := &solve{ctx: context.Background(), job: j, m: &Model{Job: j, Results: make([]Result, len(j.Readings)), Free: clean.m.Free, FreeFace: clean.m.FreeFace}}
+			s.correct(s.ctx)
+			s.locate()
+			s.join()
 			require.True(t, s.m.Joins[0].Joined, s.m.Joins[0].Text)
 			rms += s.m.Joins[0].RMS / draws
 			for i, r := range s.job.Readings {
@@ -214,8 +222,8 @@ func TestJoinedReadingsAreAsUnsureAsStated(t *testing.T) {
 			}
 		}
 		t.Logf("%s: squared error over stated %.2f in plan, %.2f in height (%.2f over the reading's own); repeats miss by %.2f mm", layingsTried[c].name, xy/n, z/n, plain/n, rms)
-		assert.InDelta(t, 0.95, xy/n, 0.3)
-		assert.InDelta(t, 0.95, z/n, 0.35)
+		assert.InDelta(t, 0.9, xy/n, 0.12)
+		assert.InDelta(t, 0.9, z/n, 0.15)
 	}
 }
 
