@@ -18,7 +18,7 @@ type driftFix struct {
 	apply   [3]bool
 	last    int   // order of the last repeat
 	repeats int   // how many stations were read again
-	order   []int // by index of Job.Readings; -1: not of this kind and laying
+	order   []int // by index of Job.Readings, each within its own kind and laying
 }
 
 // driftKey is what drifts together.
@@ -27,70 +27,78 @@ type driftKey struct {
 	set  string
 }
 
+// again is a place read twice, by the indices of its readings.
+type again struct{ first, later int }
+
 // fitDrift finds the drift of edge and face readings of every laying.
 func fitDrift(j *Job) (keys []driftKey, found map[driftKey]*driftFix) {
-	type again struct{ first, later int }
-	sxy, sz := j.sigmas()
+	keys, order, pairs := readTwice(j)
 	found = map[driftKey]*driftFix{}
-	first := map[nameKey]int{}
-	pairs := map[driftKey][]again{}
-	count := map[driftKey]int{}
+	for _, key := range keys {
+		d := &driftFix{order: order}
+		d.fit(j, key.kind, pairs[key])
+		found[key] = d
+	}
+	return keys, found
+}
+
+// readTwice finds what drifts together, in the order of the list, the order of
+// every reading therein, and the places read twice.
+func readTwice(j *Job) (keys []driftKey, order []int, pairs map[driftKey][]again) {
+	order, pairs = make([]int, len(j.Readings)), map[driftKey][]again{}
+	first, count := map[nameKey]int{}, map[driftKey]int{}
 	for i := range j.Readings {
 		r := &j.Readings[i]
-		key := driftKey{r.Kind, r.Set}
 		if r.Struck || !r.located() || r.Kind != Edge && r.Kind != Face {
 			continue
 		}
-		d := found[key]
-		if d == nil {
+		key := driftKey{r.Kind, r.Set}
+		if count[key] == 0 {
 			keys = append(keys, key)
-			d = &driftFix{order: make([]int, len(j.Readings))}
-			for k := range d.order {
-				d.order[k] = -1
-			}
-			found[key] = d
 		}
-		d.order[i] = count[key]
+		order[i] = count[key]
 		count[key]++
-		if r.ID == "" {
-			continue
-		}
 		name := nameKey{r.Kind, r.Set, readAgain(r.ID)}
-		if k, ok := first[name]; ok {
+		switch k, ok := first[name]; {
+		case r.ID == "":
+		case ok:
 			pairs[key] = append(pairs[key], again{k, i})
-		} else {
+		default:
 			first[name] = i
 		}
 	}
-	for _, key := range keys {
-		d := found[key]
-		var sum, weight [3]float64
-		for _, p := range pairs[key] {
-			a, b := &j.Readings[p.first], &j.Readings[p.later]
-			step := [3]float64{b.X.MM - a.X.MM, b.Y.MM - a.Y.MM, b.Z.MM - a.Z.MM}
-			if far := max(math.Abs(step[0]), math.Abs(step[1])); far > mostDrift || a.Z.Set && b.Z.Set && math.Abs(step[2]) > mostDrift {
-				continue
-			}
-			n := float64(d.order[p.later] - d.order[p.first])
-			d.repeats++
-			d.last = max(d.last, d.order[p.later])
-			for k := range step {
-				if k == 2 && !(a.Z.Set && b.Z.Set) || k < 2 && key.kind == Face {
-					continue // places on the face are chosen, not read
-				}
-				sum[k] += n * step[k]
-				weight[k] += n * n
-			}
+	return keys, order, pairs
+}
+
+// fit finds the drift of one kind and laying from what was read twice.
+func (d *driftFix) fit(j *Job, kind Kind, pairs []again) {
+	var sum, weight [3]float64
+	for _, p := range pairs {
+		a, b := &j.Readings[p.first], &j.Readings[p.later]
+		step := [3]float64{b.X.MM - a.X.MM, b.Y.MM - a.Y.MM, b.Z.MM - a.Z.MM}
+		heights := a.Z.Set && b.Z.Set
+		if max(math.Abs(step[0]), math.Abs(step[1])) > mostDrift || heights && math.Abs(step[2]) > mostDrift {
+			continue
 		}
-		for k, sd := range [3]float64{sxy, sxy, sz} {
-			if weight[k] > 0 {
-				d.whole[k] = sum[k] / weight[k] * float64(d.last)
-				d.u[k] = math.Sqrt2 * sd / math.Sqrt(weight[k]) * float64(d.last)
-				d.apply[k] = j.Checks.UseDrift && math.Abs(d.whole[k]) > 2*d.u[k]
+		n := float64(d.order[p.later] - d.order[p.first])
+		d.repeats++
+		d.last = max(d.last, d.order[p.later])
+		for k := range step {
+			if k == 2 && !heights || k < 2 && kind == Face {
+				continue // places on the face are chosen, not read
 			}
+			sum[k] += n * step[k]
+			weight[k] += n * n
 		}
 	}
-	return keys, found
+	sxy, sz := j.sigmas()
+	for k, sd := range [3]float64{sxy, sxy, sz} {
+		if weight[k] > 0 {
+			d.whole[k] = sum[k] / weight[k] * float64(d.last)
+			d.u[k] = math.Sqrt2 * sd / math.Sqrt(weight[k]) * float64(d.last)
+			d.apply[k] = j.Checks.UseDrift && math.Abs(d.whole[k]) > 2*d.u[k]
+		}
+	}
 }
 
 // readAgain is the name of the place that a reading goes by: "5" of "5", "5b"
@@ -104,7 +112,7 @@ func readAgain(id string) string {
 
 // at is the drift of reading i in x, y and z, mm, as far as it is applied.
 func (d *driftFix) at(i int) (off [3]float64) {
-	if d == nil || d.last == 0 || d.order[i] < 0 {
+	if d == nil || d.last == 0 {
 		return off
 	}
 	share := min(float64(d.order[i])/float64(d.last), 1)

@@ -32,6 +32,7 @@ type Join struct {
 const (
 	worstJoin  = 3.0 // mm, misfit of the repeats beyond which they are not the same places
 	unsureJoin = 3.0 // mm, uncertainty added to a reading beyond which a join is no use
+	mostSets   = 12  // layings beside the first that are joined
 	likelier   = 1.5 // how much better the pane must fit turned over to be taken as that
 )
 
@@ -74,6 +75,10 @@ func (j *Job) layings() (sets []string) {
 func (s *solve) join() {
 	s.joined, s.m.Joins = map[string]*laying{}, nil
 	left := s.job.layings()
+	if rest := len(left) - mostSets; rest > 0 {
+		s.m.Joins = append(s.m.Joins, Join{Set: left[mostSets], Text: fmt.Sprintf("The pane was read in %d layings: %s and those behind it are not used, since %d are joined to the first at most.", len(left)+1, left[mostSets], mostSets)})
+		left = left[:mostSets:mostSets]
+	}
 	for len(left) > 0 {
 		known := s.known()
 		next, most := 0, -1

@@ -351,6 +351,18 @@ func TestLayingsInAChain(t *testing.T) {
 	assert.Less(t, r3.Norm(r3.Sub(m.Results[last].At, arched{}.face(first, false, 10, 10))), 1.0, "mm")
 }
 
+func TestVeryManyLayings(t *testing.T) {
+	j := NewJob("")
+	for i := range 30_000 {
+		j.Readings = append(j.Readings, Reading{ID: "1", Set: fmt.Sprint(i), X: j.Typed("1"), Y: j.Typed("1")})
+	}
+	j.Evaluate()
+	m, err := Solve(context.Background(), j, nil)
+	require.NoError(t, err)
+	assert.Len(t, m.Joins, mostSets+1)
+	assert.Contains(t, m.Joins[0].Text, "30000 layings")
+}
+
 func TestFirstSet(t *testing.T) {
 	j := NewJob("")
 	assert.Equal(t, "", j.firstSet())
