@@ -12,6 +12,7 @@ import (
 // that a form leaves free.
 func newArcFit(fm *form, x []float64, p []r2.Vec, w []float64, t told) (*arcFit, error) {
 	fm.even(x)
+	fm.most = 2 * girthOfBox(p)
 	c, err := fm.chain(x)
 	if err != nil {
 		return nil, err

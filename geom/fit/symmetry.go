@@ -13,6 +13,7 @@ type form struct {
 	twin    []int  // of each corner in x = 0; nil where the chain is free
 	breaks  []bool // corners without a radius of their own
 	cols    [][]entry
+	most    float64 // mm, length of the way beyond which parameters make no chain; 0: any
 }
 
 // entry is a non-zero of one column.
@@ -111,6 +112,9 @@ func (f *form) moved(x, y []float64) []float64 {
 // crosses the line at the bottom.
 func (f *form) chain(x []float64) (*chain, error) {
 	c, err := newChain(x)
+	if err == nil && f.most > 0 && c.length() > f.most {
+		err = errChain
+	}
 	if err != nil || f.twin == nil {
 		return c, err
 	}

@@ -15,10 +15,13 @@ type wander struct {
 }
 
 // turns is the number of turns beyond which a process of this reach has less
-// than a thousandth of its variance.
+// than a thousandth of its variance; no more than a way of six metres needs.
 func turns(length, reach float64) int {
-	const last = 4.0 // of the frequency in units of √5/reach
-	return int(math.Ceil(last * math.Sqrt(5) / reach * length / (2 * math.Pi)))
+	const (
+		last = 4.0 // of the frequency in units of √5/reach
+		most = 110
+	)
+	return int(min(most, math.Ceil(last*math.Sqrt(5)/reach*length/(2*math.Pi))))
 }
 
 // spectrum is the variance of the amplitudes of 0, 1, … n turns; those of the
