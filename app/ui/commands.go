@@ -41,13 +41,18 @@ func (w *Window) gotoTrouble(t trouble) {
 		return
 	case t.list < 0:
 		w.openStep(stepBoard)
+		w.panels[stepBoard].(*boardPanel).gotoField(t.field)
+		w.say(capital(t.text), sheet.Plain)
 		return
 	}
 	w.setFolded(false)
-	if t.reading >= 0 {
+	switch {
+	case t.reading >= 0:
 		w.lists.gotoReading(t.reading, t.field)
 		w.board.CentreOn(t.reading)
-	} else {
+	case t.at != nil:
+		w.showPlace(*t.at)
+	default:
 		w.lists.gotoCell(t.list, t.row, 0)
 	}
 	w.lists.focus()

@@ -58,6 +58,9 @@ type dumpReading struct {
 	State  string  `json:"state"`
 	Reason string  `json:"reason"`
 	Miss   float64 `json:"miss_mm"`
+	Sure   bool    `json:"sure"`
+	Break  bool    `json:"break"`
+	Offer  string  `json:"offer"` // what the key would use
 }
 
 type dumpTape struct {
@@ -110,10 +113,13 @@ func (w *Window) dump() dump {
 	for i, r := range s.Job.Readings {
 		row := dumpReading{
 			Kind: r.Kind.String(), ID: r.ID, X: r.X.Text, Y: r.Y.Text, Z: r.Z.Text, SD: r.SD.Text,
-			Note: r.Note, Set: r.Set, Reason: r.Reason,
+			Note: r.Note, Set: r.Set, Reason: r.Reason, Sure: r.Sure, Break: r.Break,
 		}
 		if res := result(s, i); res != nil {
 			row.State, row.Miss = res.State.String(), res.Miss
+			if offers, leads := offersOf(r, res); leads {
+				row.Offer = useWord(offers[0])
+			}
 		}
 		if r.Struck {
 			row.State = board.StruckOut.String()

@@ -151,11 +151,17 @@ func wrapped(text string) *widget.Label {
 	return l
 }
 
-// dim is a wrapped label of lesser weight.
-func dim(text string) *widget.Label {
+// caption is a small wrapped label.
+func caption(text string) *widget.Label {
 	l := wrapped(text)
-	l.Importance = widget.LowImportance
 	l.SizeName = theme.SizeNameCaptionText
+	return l
+}
+
+// dim is a caption of lesser weight.
+func dim(text string) *widget.Label {
+	l := caption(text)
+	l.Importance = widget.LowImportance
 	return l
 }
 

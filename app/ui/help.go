@@ -14,6 +14,8 @@ func keyTable() [][2]string {
 		{"F2", lang.L("edit the cell; Esc gives it up")},
 		{lang.L("Shift and arrows"), lang.L("select cells; Ctrl+C, X, V copy, cut and paste them")},
 		{"F8", lang.L("the next reading that does not fit")},
+		{lang.L("Ctrl+Enter"), lang.L("use the correction that is offered, and go on to the next")},
+		{"Ctrl+R", lang.L("say that the reading is right, or take that back")},
 		{"Ctrl+K", lang.L("strike the reading with a reason, or use it again")},
 		{"Ctrl+I, Ctrl+Delete", lang.L("insert a row, delete rows")},
 		{"Alt+1 … 4", lang.L("edge, face, other marks, tapes")},

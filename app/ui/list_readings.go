@@ -114,6 +114,9 @@ func (l *readingList) Cell(row, col int) sheet.Cell {
 	r := s.Job.Readings[i]
 	f := l.cols[col].field
 	c := sheet.Cell{Text: l.text(r, f), Struck: r.Struck}
+	if f == fieldID {
+		c.Sign = signs(r)
+	}
 	if r.Struck {
 		c.Note = lang.L("Struck: {{.Reason}}", map[string]any{"Reason": r.Reason})
 		return c
@@ -128,8 +131,8 @@ func (l *readingList) Cell(row, col int) sheet.Cell {
 		return c
 	}
 	switch {
-	case res != nil && res.State == board.Suspect:
-		c.Tint, c.Note = sheet.Suspicious, capital(res.Reason)
+	case setAside(r, res) && (res.State == board.Suspect || f == fieldZ):
+		c.Tint, c.Note = sheet.Suspicious, suspectWord(s.Job, r, res)+" "+adviceWord(res)
 	default:
 		if note, remark := l.finding(s, row, f); note != "" {
 			c.Note = note
@@ -137,10 +140,38 @@ func (l *readingList) Cell(row, col int) sheet.Cell {
 				c.Tint = sheet.Suspicious
 			}
 		} else if f == fieldID {
-			c.Note = r.Note
+			c.Note = strings.Join(append(sayings(r), r.Note), " ")
 		}
 	}
 	return c
+}
+
+// Signs of what a person said of a reading.
+const (
+	signSure  = "✓"
+	signBreak = "∧"
+)
+
+// signs are the signs of what was said of a reading.
+func signs(r board.Reading) (s string) {
+	if r.Break {
+		s += signBreak
+	}
+	if r.Sure {
+		s += signSure
+	}
+	return s
+}
+
+// sayings are the sentences that its signs stand for.
+func sayings(r board.Reading) (s []string) {
+	if r.Sure {
+		s = append(s, lang.L("Vouched for: it is used however far it lies off."))
+	}
+	if r.Break {
+		s = append(s, lang.L("The edge truly breaks here."))
+	}
+	return s
 }
 
 // text is a field as it was typed.
@@ -205,7 +236,7 @@ func result(s desk.State, i int) *board.Result {
 	}
 	if m.Job != s.Job {
 		was, is := m.Job.Readings[i], s.Job.Readings[i]
-		if was.ID != is.ID || was.Kind != is.Kind || was.X != is.X || was.Y != is.Y || was.Z != is.Z {
+		if was.ID != is.ID || was.Kind != is.Kind || was.X != is.X || was.Y != is.Y || was.Z != is.Z || was.Sure != is.Sure {
 			return nil
 		}
 	}

@@ -40,7 +40,7 @@ type lists struct {
 
 // newLists makes the sheets. say is told what is to be said of the cell under
 // the cursor.
-func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), menu func(at fyne.Position), key keyTaker) *lists {
+func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), menu func(at fyne.Position), key keyTaker, shortcut func(fyne.Shortcut)) *lists {
 	l := &lists{canvas: canvas, models: [listCount]sheet.Model{edgeList(d), faceList(d), otherList(d), &tapeList{door: d}}}
 	l.strip = newStrip(l.words(nil), l.choose)
 	l.down = widget.NewCheck(lang.L("Enter moves down"), func(on bool) {
@@ -57,7 +57,7 @@ func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), m
 			}
 		}
 		s.OnMove = func(int, int) { l.moved() }
-		s.OnKey = key
+		s.OnKey, s.OnShortcut = key, shortcut
 		s.OnMenu = func(_ int, at fyne.Position) { menu(at) }
 		s.Hide()
 		l.sheets[i] = s

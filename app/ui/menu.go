@@ -21,6 +21,8 @@ type menu struct {
 	solid      *fyne.MenuItem
 	board      *fyne.MenuItem
 	fold       *fyne.MenuItem
+	band       *fyne.MenuItem
+	places     *fyne.MenuItem
 	themes     [3]*fyne.MenuItem
 	contrast   *fyne.MenuItem
 	stale      bool // the menu on screen has to be built again
@@ -92,7 +94,10 @@ func (m *menu) readings() *fyne.Menu {
 	}
 	return fyne.NewMenu(lang.L("Readings"),
 		plainKey(lang.L("Next suspect"), "F8", w.nextSuspect),
+		item(lang.L("Use the correction"), fyne.KeyReturn, ctrl, w.useFirst),
+		item(lang.L("It is right, or take that back"), fyne.KeyR, ctrl, w.vouchSelected),
 		item(lang.L("Strike, or use again"), fyne.KeyK, ctrl, w.strikeSelected),
+		fyne.NewMenuItem(lang.L("True break here, or none"), w.breakSelected),
 		separator(),
 		item(lang.L("Insert a row"), fyne.KeyI, ctrl, w.insertRow),
 		item(lang.L("Delete rows"), fyne.KeyDelete, ctrl, w.deleteSelected),
@@ -145,6 +150,8 @@ func (m *menu) view() *fyne.Menu {
 	for i, word := range []string{lang.L("true size"), "10 ×", "20 ×", "50 ×", "100 ×"} {
 		whiskers.ChildMenu.Items = append(whiskers.ChildMenu.Items, fyne.NewMenuItem(word, func() { w.setMagnify(i) }))
 	}
+	m.band = fyne.NewMenuItem(lang.L("How sure the outline is"), func() { w.setDrawn(prefBand, !w.drawn(prefBand)) })
+	m.places = fyne.NewMenuItem(lang.L("Where to measure next"), func() { w.setDrawn(prefPlaces, !w.drawn(prefPlaces)) })
 	items := []*fyne.MenuItem{}
 	for i, b := range w.steps.buttons {
 		items = append(items, item(b.Text, fyne.KeyName(rune('1'+i)), ctrl, func() { w.openStep(i) }))
@@ -153,7 +160,7 @@ func (m *menu) view() *fyne.Menu {
 		item(lang.L("Zoom in"), fyne.KeyEqual, ctrl, func() { w.zoom(1.25) }),
 		item(lang.L("Zoom out"), fyne.KeyMinus, ctrl, func() { w.zoom(1 / 1.25) }),
 		item(lang.L("Show the whole board"), fyne.Key0, ctrl, w.fitPicture),
-		whiskers, m.fold, separator(), m.theme())
+		separator(), whiskers, m.band, m.places, separator(), m.fold, m.theme())
 	return fyne.NewMenu(lang.L("View"), items...)
 }
 
@@ -208,6 +215,8 @@ func (m *menu) show(s desk.State) {
 	ticked(m.solid, m.w.solidShown)
 	ticked(m.board, !m.w.solidShown)
 	ticked(m.fold, !m.w.lists.content.Visible())
+	ticked(m.band, m.w.drawn(prefBand))
+	ticked(m.places, m.w.drawn(prefPlaces))
 	for i, t := range m.themes {
 		ticked(t, p.Int(prefTheme) == i)
 	}

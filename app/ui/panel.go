@@ -37,22 +37,32 @@ func column(parts ...fyne.CanvasObject) fyne.CanvasObject {
 	return container.NewVScroll(container.New(layout.NewCustomPaddedLayout(8, 8, 8, 12), box))
 }
 
+// folding is a part of a panel that opens under a word.
+type folding struct {
+	word   *widget.Button
+	inside fyne.CanvasObject
+	box    *fyne.Container
+}
+
 // fold is a part of a panel that opens under a word.
-func fold(word string, inside fyne.CanvasObject) fyne.CanvasObject {
+func fold(word string, inside fyne.CanvasObject) *folding {
+	f := &folding{inside: inside}
+	f.word = widget.NewButtonWithIcon(word, theme.MenuExpandIcon(), func() { f.open(!inside.Visible()) })
+	f.word.Importance = widget.LowImportance
+	f.word.Alignment = widget.ButtonAlignLeading
 	inside.Hide()
-	b := widget.NewButtonWithIcon(word, theme.MenuExpandIcon(), nil)
-	b.Importance = widget.LowImportance
-	b.Alignment = widget.ButtonAlignLeading
-	b.OnTapped = func() {
-		if inside.Visible() {
-			inside.Hide()
-			b.SetIcon(theme.MenuExpandIcon())
-			return
-		}
-		inside.Show()
-		b.SetIcon(theme.MenuDropDownIcon())
+	f.box = container.NewVBox(f.word, inside)
+	return f
+}
+
+// open opens the part, or closes it.
+func (f *folding) open(on bool) {
+	setVisible(f.inside, on)
+	icon := theme.MenuExpandIcon()
+	if on {
+		icon = theme.MenuDropDownIcon()
 	}
-	return container.NewVBox(b, inside)
+	f.word.SetIcon(icon)
 }
 
 // setVisible shows or hides an object where it is not so already.

@@ -16,22 +16,25 @@ import (
 
 // boardPanel is what is set up once: the board, the pane and how it was read.
 type boardPanel struct {
-	w     *Window
-	head  *widget.Label
-	say   *widget.Label
-	name  *field
-	job   *form
-	main  *form
-	more  *form
-	notes *widget.Label
-	box   fyne.CanvasObject
+	w      *Window
+	head   *widget.Label
+	say    *widget.Label
+	name   *field
+	job    *form
+	main   *form
+	more   *form
+	seldom *folding // holds more
+	sigma  *field
+	notes  *widget.Label
+	box    fyne.CanvasObject
 }
 
 func newBoardPanel(w *Window) *boardPanel {
 	p := &boardPanel{w: w, head: headline(), say: wrapped(""), job: newForm(w), main: newForm(w), more: newForm(w), notes: wrapped("")}
 	p.mainRows()
 	p.moreRows()
-	p.box = column(p.head, p.say, p.job.box, p.main.box, fold(lang.L("More settings"), p.more.box), p.notes)
+	p.seldom = fold(lang.L("More settings"), p.more.box)
+	p.box = column(p.head, p.say, p.job.box, p.main.box, p.seldom.box, p.notes)
 	return p
 }
 
@@ -72,7 +75,7 @@ func (p *boardPanel) moreRows() {
 		[]string{lang.L("square"), lang.L("ground round")},
 		func(j *board.Job) int { return int(j.Pane.Profile) },
 		func(j *board.Job, i int) { j.Pane.Profile = geom.Profile(i) })
-	f.size(lang.L("Readings good to ±"), lang.L("Change the uncertainty"), func(j *board.Job) *float64 { return &j.Sigma })
+	p.sigma = f.size(lang.L("Readings good to ±"), lang.L("Change the uncertainty"), func(j *board.Job) *float64 { return &j.Sigma })
 	f.size(lang.L("Heights good to ±"), lang.L("Change the uncertainty of heights"), func(j *board.Job) *float64 {
 		return &j.SigmaZ
 	})
@@ -132,6 +135,14 @@ func (p *boardPanel) show(s desk.State) {
 	p.more.update(j)
 	setText(p.notes, strings.Join(s.Notes, "\n"))
 	setVisible(p.notes, len(s.Notes) > 0)
+}
+
+// gotoField brings the setting that a finding speaks of into view, the keys on it.
+func (p *boardPanel) gotoField(name string) {
+	if name == "sigma" {
+		p.seldom.open(true)
+		p.w.win.Canvas().Focus(p.sigma)
+	}
 }
 
 // remark says what comes next.

@@ -65,7 +65,7 @@ func newFitPanel(w *Window) *fitPanel {
 		})
 	p.facts = newFigures(lang.L("Stock"), lang.L("Height of the stock"), lang.L("Least bearing width"))
 	p.box = column(p.head, p.say, p.notes, p.facts.box, widget.NewSeparator(),
-		title(lang.L("Pocket for the next cut")), p.main.box, fold(lang.L("More settings"), p.more.box))
+		title(lang.L("Pocket for the next cut")), p.main.box, fold(lang.L("More settings"), p.more.box).box)
 	return p
 }
 

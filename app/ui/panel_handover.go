@@ -37,7 +37,7 @@ func newHandoverPanel(w *Window) *handoverPanel {
 	}
 	p.box = column(p.head, p.say, p.export, p.files, widget.NewSeparator(),
 		title(lang.L("Before a pocket is cut")), ticks, widget.NewSeparator(),
-		wrapped(shortCaution()), fold(lang.L("Cautions"), cautions))
+		wrapped(shortCaution()), fold(lang.L("Cautions"), cautions).box)
 	return p
 }
 

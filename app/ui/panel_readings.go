@@ -2,11 +2,11 @@ package ui
 
 import (
 	"math"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/lang"
-	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
 	"panewright/app/desk"
@@ -24,7 +24,7 @@ type readingsPanel struct {
 	say    *widget.Label
 	next   *button
 	one    *widget.Label
-	strike *button
+	offers *offerBox
 	note   *field
 	noted  int             // the reading that note belongs to
 	about  *fyne.Container // what concerns the reading under the cursor
@@ -32,23 +32,22 @@ type readingsPanel struct {
 	snap   *choice
 	rows   []*troubleRow
 	more   *widget.Label
+	places *nextList
 	box    fyne.CanvasObject
 }
 
-// troubleRow is one line of the list of troubles: its words, and a button that
-// goes there.
+// troubleRow is one line of the list of troubles.
 type troubleRow struct {
-	box  *fyne.Container
-	text *widget.Label
-	at   trouble
+	*lineRow
+	at trouble
 }
 
 func newReadingsPanel(w *Window) *readingsPanel {
 	p := &readingsPanel{w: w, head: headline(), say: wrapped(""), one: wrapped(""), more: dim("")}
 	p.next = newButton(lang.L("Next suspect (F8)"), w.nextSuspect)
 	p.next.onKey = w.key
-	p.strike = newButton("", w.strikeSelected)
-	p.strike.onKey = w.key
+	p.offers = newOfferBox(w)
+	p.places = newNextList(w)
 	p.tool = newChoice([]string{
 		lang.L("selects and moves"), lang.L("places stations"), lang.L("places face points"),
 	}, w.setTool)
@@ -66,8 +65,9 @@ func newReadingsPanel(w *Window) *readingsPanel {
 	list.Add(p.more)
 	p.note = newField(false, p.setNote, w.key)
 	p.note.SetPlaceHolder(lang.L("Note"))
-	p.about = container.NewVBox(widget.NewSeparator(), p.one, p.note, p.note.fault, p.strike)
-	p.box = column(p.head, p.say, p.next, p.about, widget.NewSeparator(), tools.box, widget.NewSeparator(), title(lang.L("To look at")), list)
+	p.about = container.NewVBox(widget.NewSeparator(), p.one, p.offers.box, p.note, p.note.fault)
+	p.box = column(p.head, p.say, p.next, p.about, widget.NewSeparator(), title(lang.L("To look at")), list,
+		p.places.box, widget.NewSeparator(), tools.box)
 	return p
 }
 
@@ -92,11 +92,8 @@ func snapWords() []string {
 var snapParts = []int{0, 1, 2, 4, 8, 16}
 
 func (p *readingsPanel) newRow() *troubleRow {
-	r := &troubleRow{text: wrapped("")}
-	show := widget.NewButtonWithIcon("", theme.NavigateNextIcon(), func() { p.w.gotoTrouble(r.at) })
-	show.Importance = widget.LowImportance
-	r.box = container.NewBorder(nil, nil, nil, show, r.text)
-	r.box.Hide()
+	r := &troubleRow{}
+	r.lineRow = newLineRow(func() { p.w.gotoTrouble(r.at) })
 	return r
 }
 
@@ -107,11 +104,10 @@ func (p *readingsPanel) show(s desk.State) {
 	j := s.Job
 	stations, heights := len(j.Indices(board.Edge)), len(j.Indices(board.Face))
 	ts := troubles(s)
-	suspects := 0
+	suspects, blocks := 0, 0
 	for _, t := range ts {
-		if t.suspect {
-			suspects++
-		}
+		suspects += oneIf(t.suspect)
+		blocks += oneIf(t.block)
 	}
 	data := map[string]any{"E": stations, "F": heights, "S": suspects}
 	switch {
@@ -124,6 +120,9 @@ func (p *readingsPanel) show(s desk.State) {
 	case suspects > 1:
 		setLabel(p.head, lang.L("{{.S}} readings do not fit", data), widget.WarningImportance)
 		setText(p.say, lang.L("{{.E}} stations and {{.F}} heights. Suspects are left out until you decide.", data))
+	case blocks > 0:
+		setLabel(p.head, lang.L("Some rows went wrong together"), widget.WarningImportance)
+		setText(p.say, lang.L("{{.E}} stations and {{.F}} heights. The rows are used as they stand until you decide.", data))
 	default:
 		setLabel(p.head, lang.L("Stations: {{.E}}, heights: {{.F}}", data), widget.MediumImportance)
 		setText(p.say, p.calm(s))
@@ -132,6 +131,7 @@ func (p *readingsPanel) show(s desk.State) {
 	setVisible(p.next, any)
 	p.list(ts)
 	p.selected(s)
+	p.places.show(s)
 	p.tool.show(p.w.tool)
 	p.snap.show(p.w.snap)
 }
@@ -157,7 +157,7 @@ func (p *readingsPanel) list(ts []trouble) {
 			continue
 		}
 		r.at = ts[i]
-		setText(r.text, capital(r.at.text))
+		setText(&r.text.Label, capital(r.at.text))
 		setVisible(r.box, true)
 	}
 	switch n := len(ts) - len(p.rows); {
@@ -205,25 +205,22 @@ func (p *readingsPanel) selected(s desk.State) {
 	p.note.show(r.Note, "")
 	res := result(s, i)
 	word := kindWord(r.Kind, r.ID)
+	parts := sayings(r)
 	text := word
 	imp := widget.MediumImportance
 	switch {
 	case r.Struck:
 		text = lang.L("{{.R}} is struck: {{.Why}}", map[string]any{"R": word, "Why": r.Reason})
 	case res == nil:
-	case res.State == board.Suspect:
-		text, imp = word+": "+res.Reason, widget.WarningImportance
+	case setAside(r, res):
+		text, imp = suspectWord(s.Job, r, res), widget.WarningImportance
+	case startsBlock(res):
+		text, imp = capital(res.Offer.Why)+".", widget.WarningImportance
 	case res.State == board.Unused:
 		text = word + ": " + res.Reason
 	case missText(s.Job, r.Kind, res) != "":
 		text = missWord(s.Job, word, r.Kind, res)
 	}
-	setLabel(p.one, text, imp)
-	verb := lang.L("Strike reading {{.ID}}", map[string]any{"ID": r.ID})
-	if r.Struck {
-		verb = lang.L("Use reading {{.ID}} again", map[string]any{"ID": r.ID})
-	}
-	if p.strike.Text != verb {
-		p.strike.SetText(verb)
-	}
+	setLabel(p.one, strings.Join(append([]string{text}, parts...), " "), imp)
+	p.offers.show(s, r, res)
 }

@@ -131,7 +131,16 @@ func TestShapePanelShowsTheFigures(t *testing.T) {
 	for _, v := range p.sizes.values {
 		assert.NotEqual(t, "–", v.Text)
 	}
+	for i, u := range []float64{f.WidthU, f.LengthU, f.GirthU, f.LeastRadiusU} {
+		require.Positive(t, u)
+		assert.Contains(t, p.sizes.values[i].Text, " ± "+number(w.state.Job, 2*u, 1)+" mm", "twice the standard uncertainty")
+	}
+	assert.Contains(t, p.face.values[0].Text, "±")
 	assert.Equal(t, fine(w.state.Job, f.LargestMiss), p.fit.values[1].Text)
+	assert.Equal(t, "Readings scatter "+number(w.state.Job, f.SigmaFound, 2)+", expected 0.50 mm.", p.scatter.Text)
+	require.Positive(t, w.state.Model.Lopsided, "the demo is wider at one corner")
+	assert.True(t, p.lop.Visible())
+	assert.Contains(t, p.lop.Text, fine(w.state.Job, w.state.Model.LopsidedMost))
 }
 
 func TestFitPanelTriesThePocket(t *testing.T) {
@@ -197,7 +206,9 @@ func TestTroublesAreInTheOrderOfTheLists(t *testing.T) {
 	j.Readings = []board.Reading{
 		{ID: "F1", Kind: board.Face}, {ID: "1", Kind: board.Edge}, {ID: "2", Kind: board.Edge}, {ID: "C1", Kind: board.Centre},
 	}
-	s := desk.State{Job: j, Findings: []board.Finding{
+	m := &board.Model{Job: j, Results: make([]board.Result, len(j.Readings))}
+	m.Results[2] = board.Result{State: board.Suspect, Reason: "is off"}
+	s := desk.State{Job: j, Model: m, Findings: []board.Finding{
 		{List: "job", Field: "thickness", Text: "thickness"},
 		{List: "face", Row: 1, Field: "z", Text: "no height"},
 		{List: "centre", Row: 1, Field: "x", Text: "far"},
@@ -211,12 +222,12 @@ func TestTroublesAreInTheOrderOfTheLists(t *testing.T) {
 	for _, tr := range ts {
 		texts = append(texts, tr.text)
 	}
-	assert.Equal(t, []string{"too few", "2 is off", "Face point F1: no height", "Centre mark C1: far",
+	assert.Equal(t, []string{"too few", "Station 2: is off Read it again, or strike it.", "Face point F1: no height", "Centre mark C1: far",
 		"Taped width 3: no length", "thickness", "Station 1: a repeat"}, texts)
 	assert.Equal(t, [listCount]bool{true, true, true, true}, attention(ts))
 	next, ok := nextTrouble(ts, listTapes, 9)
 	assert.True(t, ok)
-	assert.Equal(t, "2 is off", next.text, "suspects before all others")
+	assert.True(t, next.suspect, "suspects before all others")
 	assert.Equal(t, 2, next.reading)
 }
 
@@ -238,6 +249,15 @@ func TestWords(t *testing.T) {
 		{fine(comma, 1.234), "1,23 mm"},
 		{fine(in, 25.4), "1.000 in"},
 		{signedFine(mm, -0.001), "+0.00 mm"},
+		{fineBare(in, 25.4), "1.000"},
+		{unsure(mm, 1184.8, 0.41), "1184.8 ± 0.8 mm"},
+		{unsure(mm, 79.53, 0.02), "79.53 ± 0.04 mm"},
+		{unsure(comma, 1.5, 0.5), "1,5 ± 1,0 mm"},
+		{unsure(in, 254, 0.254), "10.000 ± 0.020 in"},
+		{unsure(in, 254, 0.00254), "10.0000 ± 0.0002 in"},
+		{unsure(mm, 12.34, 0), "12.3 mm"},
+		{unsureArea(mm, 1.1e6, 200), "1.1000 ± 0.0004 m²"},
+		{unsureArea(in, 25.4*25.4*10, 25.4*25.4), "10.0 ± 2.0 in²"},
 		{typedLength(in, 25.4), "1"},
 		{typedLength(mm, 12.50), "12.5"},
 		{sizeText(in, 25.4*3/8), "3/8"},

@@ -2,10 +2,12 @@ package ui
 
 import (
 	"cmp"
+	"regexp"
 	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2/lang"
+	"gonum.org/v1/gonum/spatial/r2"
 
 	"panewright/app/desk"
 	"panewright/board"
@@ -15,38 +17,50 @@ import (
 type trouble struct {
 	text    string
 	suspect bool // a reading that the solve set aside
+	block   bool // a run of rows that went wrong together begins here
 	remark  bool // worth knowing; nothing has to be done
 	list    int  // -1: it belongs to the job, not to a list
 	row     int
 	field   string
-	reading int // index into Job.Readings; -1: none
+	reading int     // index into Job.Readings; -1: none
+	at      *r2.Vec // where on the board, for what is no reading's; nil: nowhere
 }
 
-// codeSuspect is the code of the solve's findings about readings set aside.
-const codeSuspect = "suspect"
+// Codes of the solve's findings that are more than words here.
+const (
+	codeSuspect = "suspect"
+	codeBlock   = "block"
+)
+
+// mild are the codes of findings that nothing has to be done about.
+var mild = []string{"sigma-small", "lopsided", "no-mirror"}
 
 // troubles are all suspects and findings: what has to be looked at in the order
 // of the lists, then the remarks.
 func troubles(s desk.State) []trouble {
 	var out []trouble
-	told := map[int]bool{} // readings that a finding of the solve speaks of
 	for _, f := range s.Findings {
-		t := findingPlace(s.Job, f)
-		if t.suspect {
-			told[t.reading] = true
+		if f.Code != codeSuspect && f.Code != codeBlock { // told below, with what to do about them
+			out = append(out, findingPlace(s.Job, f))
 		}
-		out = append(out, t)
 	}
 	for i, r := range s.Job.Readings {
 		res := result(s, i)
-		if res == nil || res.State != board.Suspect || r.Struck || told[i] {
+		if !setAside(r, res) && (r.Struck || !startsBlock(res)) {
 			continue
 		}
-		list, row := listPlace(s.Job, i)
-		out = append(out, trouble{
-			text:    kindWord(r.Kind, r.ID) + ": " + said(res.Reason),
-			suspect: true, list: list, row: row, field: fieldX, reading: i,
-		})
+		t := trouble{reading: i, field: fieldX}
+		t.list, t.row = listPlace(s.Job, i)
+		switch {
+		case !setAside(r, res):
+			t.block, t.text = true, capital(res.Offer.Why)+"."
+		default:
+			t.suspect, t.text = true, suspectWord(s.Job, r, res)+" "+adviceWord(res)
+		}
+		if res.BadHeight {
+			t.field = fieldZ
+		}
+		out = append(out, t)
 	}
 	slices.SortStableFunc(out, func(a, b trouble) int {
 		return cmp.Or(cmp.Compare(oneIf(a.remark), oneIf(b.remark)),
@@ -80,8 +94,10 @@ func listPlace(j *board.Job, i int) (list, row int) {
 
 // findingPlace turns a finding of the job's checks into a trouble.
 func findingPlace(j *board.Job, f board.Finding) trouble {
-	t := trouble{text: said(f.Text), list: -1, row: max(f.Row-1, 0), field: f.Field, reading: -1, remark: f.Remark}
-	t.suspect = f.Code == codeSuspect
+	t := trouble{text: said(f.Text), list: -1, row: max(f.Row-1, 0), field: f.Field, reading: -1, remark: f.Remark || slices.Contains(mild, f.Code)}
+	if p, ok := placeIn(f.Text, j); ok {
+		t.at = &p
+	}
 	if f.List == "tapes" {
 		t.list = listTapes
 		if f.Row > 0 {
@@ -106,6 +122,28 @@ func findingPlace(j *board.Job, f board.Finding) trouble {
 	return t
 }
 
+// placeWords are a place in words of the board, as board.Grid.Describe has them.
+var placeWords = regexp.MustCompile(`line (-?\d+(?: (?:\+|less) \d[\d ./]*)?), line ([A-Z]{1,2}\b(?: (?:\+|less) \d[\d ./]*)?)`)
+
+// placeIn is the place on the board that a sentence names, mm; ok is false where
+// it names none.
+func placeIn(text string, j *board.Job) (p r2.Vec, ok bool) {
+	m := placeWords.FindStringSubmatch(text)
+	if m == nil {
+		return p, false
+	}
+	read := func(s string, a board.Axis) (mm float64, err error) {
+		if s = strings.Trim(s, " ."); !strings.Contains(s, " ") {
+			s += "+0" // a bare number would be a length
+		}
+		mm, _, err = board.Parse(s, a, j.Unit, false, j.Grid)
+		return mm, err
+	}
+	x, errX := read(m[1], board.AxisX)
+	y, errY := read(m[2], board.AxisY)
+	return r2.Vec{X: x, Y: y}, errX == nil && errY == nil
+}
+
 // attention says which lists have something that must be looked at.
 func attention(ts []trouble) (a [listCount]bool) {
 	for _, t := range ts {
@@ -122,7 +160,7 @@ func attention(ts []trouble) (a [listCount]bool) {
 func nextTrouble(ts []trouble, list, row int) (trouble, bool) {
 	var at []trouble
 	for _, only := range []func(trouble) bool{
-		func(t trouble) bool { return t.suspect },
+		func(t trouble) bool { return t.suspect || t.block },
 		func(t trouble) bool { return t.list >= 0 && !t.remark },
 	} {
 		for _, t := range ts {

@@ -4,6 +4,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
+
+	"panewright/board"
 )
 
 // listMenu shows what can be done with the selected rows, where the list was
@@ -14,6 +16,14 @@ func (w *Window) listMenu(at fyne.Position) {
 	}
 	index, tapes := w.lists.selected()
 	var items []*fyne.MenuItem
+	if offers, _ := w.offered(); len(index) == 1 && !tapes {
+		for _, o := range offers {
+			items = append(items, fyne.NewMenuItem(useWord(o), func() { w.useOffer(o) }))
+		}
+		if len(offers) > 0 {
+			items = append(items, separator())
+		}
+	}
 	if len(index) > 0 {
 		what := w.rowsWord(index, tapes)
 		verb := lang.L("Strike {{.What}}…", what)
@@ -22,6 +32,9 @@ func (w *Window) listMenu(at fyne.Position) {
 		}
 		items = append(items, fyne.NewMenuItem(verb, w.strikeSelected),
 			fyne.NewMenuItem(lang.L("Delete {{.What}}", what), w.deleteSelected))
+		if !tapes {
+			items = append(items, w.sayings(index[0])...)
+		}
 	}
 	items = append(items, fyne.NewMenuItem(lang.L("Insert a row"), w.insertRow))
 	if len(index) > 0 && !tapes {
@@ -31,6 +44,20 @@ func (w *Window) listMenu(at fyne.Position) {
 		}))
 	}
 	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", items...), w.win.Canvas(), at)
+}
+
+// sayings are what a person can say of a reading, ticked where it was said.
+func (w *Window) sayings(i int) []*fyne.MenuItem {
+	r := w.state.Job.Readings[i]
+	sure := fyne.NewMenuItem(lang.L("It is right"), w.vouchSelected)
+	sure.Checked = r.Sure
+	items := []*fyne.MenuItem{separator(), sure}
+	if r.Kind == board.Edge {
+		is := fyne.NewMenuItem(lang.L("True break here"), w.breakSelected)
+		is.Checked = r.Break
+		items = append(items, is)
+	}
+	return append(items, separator())
 }
 
 // boardMenu shows what can be done with a reading of the board, or with the

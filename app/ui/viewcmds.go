@@ -29,6 +29,19 @@ func (w *Window) fitPicture() {
 	w.solid.Fit()
 }
 
+// drawn says whether a part of the board picture that can be switched off is on.
+func (w *Window) drawn(pref string) bool {
+	return w.app.Preferences().BoolWithFallback(pref, true)
+}
+
+// setDrawn switches a part of the board picture on or off.
+func (w *Window) setDrawn(pref string, on bool) {
+	w.app.Preferences().SetBool(pref, on)
+	w.board.SetBand(w.drawn(prefBand))
+	w.board.SetAdvice(w.drawn(prefPlaces))
+	w.menu.show(w.state)
+}
+
 // retheme applies the theme that was chosen and draws everything anew.
 func (w *Window) retheme() {
 	w.applyTheme()

@@ -58,6 +58,8 @@ const (
 	prefHeight = "height"
 	prefTheme  = "theme"
 	prefBold   = "contrast"
+	prefBand   = "band"
+	prefPlaces = "places"
 )
 
 // newWindow builds the window over an empty desk.
@@ -68,7 +70,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.win = a.NewWindow("panewright")
 	w.win.SetPadded(false)
 	w.status = newStatusBar()
-	w.lists = newLists(w, w.win.Canvas, w.say, w.listMenu, w.key)
+	w.lists = newLists(w, w.win.Canvas, w.say, w.listMenu, w.key, w.shortcut)
 	w.lists.onSelect = w.listMoved
 	w.board = boardview.New(w)
 	w.board.OnSelect = w.boardSelected
@@ -81,6 +83,8 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.solid.Hide()
 	w.tool, w.snap, w.magnify = 0, 4, 3
 	w.board.SetMagnify(magnifications[w.magnify])
+	w.board.SetBand(w.drawn(prefBand))
+	w.board.SetAdvice(w.drawn(prefPlaces))
 	w.panels = [stepCount]panel{
 		newBoardPanel(w), newReadingsPanel(w), newCentrePanel(w), newShapePanel(w), newFitPanel(w), newHandoverPanel(w),
 	}
@@ -92,6 +96,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.win.SetMainMenu(w.menu.main)
 	w.win.SetCloseIntercept(w.quit)
 	w.win.SetOnDropped(w.dropped)
+	w.win.Canvas().AddShortcut(padEnter, w.shortcut)
 	w.win.Canvas().SetOnTypedKey(w.looseKey)
 	w.win.Canvas().SetOnTypedRune(w.looseRune)
 	w.win.Resize(fyne.NewSize(

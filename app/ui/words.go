@@ -58,6 +58,33 @@ func fine(j *board.Job, mm float64) string {
 	return number(j, mm, 2) + " mm"
 }
 
+// fineBare is fine without the unit.
+func fineBare(j *board.Job, mm float64) string {
+	return strings.TrimSuffix(fine(j, mm), " "+j.Unit.String())
+}
+
+// unsure is a length with its unit and twice its standard uncertainty, where
+// that is known.
+func unsure(j *board.Job, mm, u float64) string {
+	if u == 0 {
+		return length(j, mm)
+	}
+	if j.Unit == board.Inch {
+		return plusMinus(j, mm/25.4, u/25.4, 3) + " in"
+	}
+	return plusMinus(j, mm, u, 1) + " mm"
+}
+
+// plusMinus is a figure and twice its standard uncertainty, both to the same
+// count of decimals: one more than asked for where the uncertainty would be
+// shown as nothing.
+func plusMinus(j *board.Job, v, u float64, places int) string {
+	if 2*u < 0.95*math.Pow10(-places) {
+		places++
+	}
+	return number(j, v, places) + " ± " + number(j, 2*u, places)
+}
+
 // signedFine is fine with its sign always shown.
 func signedFine(j *board.Job, mm float64) string {
 	s := fine(j, mm)
@@ -111,6 +138,17 @@ func area(j *board.Job, mm2 float64) string {
 	return number(j, mm2/1e6, 3) + " m²"
 }
 
+// unsureArea is an area with twice its standard uncertainty, where that is known.
+func unsureArea(j *board.Job, mm2, u float64) string {
+	switch {
+	case u == 0:
+		return area(j, mm2)
+	case j.Unit == board.Inch:
+		return plusMinus(j, mm2/(25.4*25.4), u/(25.4*25.4), 1) + " in²"
+	}
+	return plusMinus(j, mm2/1e6, u/1e6, 4) + " m²"
+}
+
 // mass is a mass; in an inch job in pounds too.
 func mass(j *board.Job, kg float64) string {
 	s := number(j, kg, 2) + " kg"
@@ -126,6 +164,20 @@ func side(x float64) string {
 		return lang.L("left")
 	}
 	return lang.L("right")
+}
+
+// thing is kindWord within a sentence: "station 12".
+func thing(k board.Kind, id string) string {
+	data := map[string]any{"ID": id}
+	switch k {
+	case board.Face:
+		return lang.L("face point {{.ID}}", data)
+	case board.Centre:
+		return lang.L("centre mark {{.ID}}", data)
+	case board.Mark:
+		return lang.L("mark {{.ID}}", data)
+	}
+	return lang.L("station {{.ID}}", data)
 }
 
 // kindWord is the word for a reading of a kind with its number: "Station 12".

@@ -71,7 +71,7 @@ func (f *frame) markColour(p point) colour {
 // mark paints one reading in the form of its kind and state.
 func (f *frame) mark(p point, selected, hovered bool) {
 	at := f.l.px(p.at)
-	if !f.seen(at, 20*f.k) && !(p.state == board.Suspect && p.missed) {
+	if !f.seen(at, 20*f.k) && !(p.state == board.Suspect && (p.missed || p.fits)) {
 		return
 	}
 	col, r, fill := f.markColour(p), markRadius*f.k, f.col.Board
@@ -102,6 +102,9 @@ func (f *frame) mark(p point, selected, hovered bool) {
 		f.c.Disc(at, r, fill)
 		f.c.Ring(at, r, line.Width, line.Color)
 	}
+	if p.breaks {
+		f.breakMark(p, at, line.Color)
+	}
 	if p.state == board.StruckOut {
 		f.c.Saltire(at, r+3*f.k, f.stroke(f.col.Thin+0.25, f.col.Struck))
 	}
@@ -112,10 +115,14 @@ func (f *frame) suspect(p point, at r2.Vec) {
 	ring := suspectRing * f.k
 	line := f.stroke(f.col.Line, f.col.Suspect)
 	f.c.Ring(at, ring, line.Width, line.Color)
-	if !p.missed {
+	to := p.foot
+	switch {
+	case p.fits:
+		to, line = p.fit, f.dashed(f.col.Thin+0.25, f.col.Suspect, paint.HiddenDash)
+	case !p.missed:
 		return
 	}
-	foot := f.l.px(p.foot)
+	foot := f.l.px(to)
 	d := r2.Sub(foot, at)
 	if n := r2.Norm(d); n > ring+3*f.k {
 		f.c.Line(r2.Add(at, r2.Scale(ring/n, d)), foot, line)
@@ -170,7 +177,10 @@ func (f *frame) label(p point, selected bool, magnify float64) {
 		col, size = f.col.Selected, labelSize+1
 	}
 	out := r2.Vec{X: p.out.X, Y: -p.out.Y}
-	for _, try := range []r2.Vec{out, r2.Rotate(out, 0.8, r2.Vec{}), r2.Rotate(out, -0.8, r2.Vec{}), r2.Scale(-1, out), r2.Scale(1.9, out)} {
+	for _, try := range []r2.Vec{
+		out, r2.Rotate(out, 0.8, r2.Vec{}), r2.Rotate(out, -0.8, r2.Vec{}), r2.Rotate(out, 1.6, r2.Vec{}), r2.Rotate(out, -1.6, r2.Vec{}),
+		r2.Scale(-1, out), r2.Scale(1.9, out),
+	} {
 		where := r2.Add(at, r2.Scale(away, try))
 		d := r2.Unit(try)
 		anchor := r2.Vec{X: (1 - d.X) / 2, Y: (1 - d.Y) / 2}
@@ -205,12 +215,16 @@ func (f *frame) keepOff(p r2.Vec, r float64) {
 	f.taken = append(f.taken, r2.Box{Min: r2.Sub(p, d), Max: r2.Add(p, d)})
 }
 
-// legend says in the corner how misses are drawn.
-func (f *frame) legend(sc *scene, magnify float64) {
+// legend says in the corner how misses and the band of uncertainty are drawn.
+func (f *frame) legend(sc *scene, magnify float64, banded bool) {
 	if magnify <= 0 || !slices.ContainsFunc(sc.points, func(p point) bool { return p.missed && p.state == board.Kept }) {
 		return
 	}
-	s := lang.L("misses drawn {{.N}} times", map[string]any{"N": strconv.FormatFloat(magnify, 'g', 3, 64)})
+	data := map[string]any{"N": strconv.FormatFloat(magnify, 'g', 3, 64)}
+	s := lang.L("misses drawn {{.N}} times", data)
+	if banded && len(sc.band.runs) > 0 {
+		s = lang.L("misses, and the band of ± 2 standard uncertainties, drawn {{.N}} times", data)
+	}
 	at, corner := r2.Vec{X: f.w - 8*f.k, Y: f.h - 6*f.k}, r2.Vec{X: 1, Y: 1}
 	b := f.textBox(f.fonts.text, labelSize, s, at, corner)
 	pad := 4 * f.k

@@ -11,17 +11,8 @@ import (
 const handleRadius = 6.0
 
 // shape paints the outline: the measured half solid, the made half dashed and
-// paler, with the band of its uncertainty; all paler while it is out of date.
-func (f *frame) shape(sc *scene) {
-	fade := 1.0
-	if sc.stale {
-		fade = 0.4
-	}
-	for _, b := range sc.bands {
-		if b.half*f.l.s > 0.6*f.col.Line*f.k { // else the line itself hides it
-			f.c.Fill(paint.Fade(f.col.Band, fade), f.project(b.band))
-		}
-	}
+// paler; all paler while it is out of date.
+func (f *frame) shape(sc *scene, fade float64) {
 	f.polyline(sc.made, false, f.dashed(f.col.Line, paint.Fade(f.col.Made, fade), paint.HiddenDash))
 	for _, part := range sc.shape {
 		f.polyline(part, false, f.stroke(f.col.Line, paint.Fade(f.col.Outline, fade)))

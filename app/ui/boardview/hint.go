@@ -8,7 +8,7 @@ import (
 )
 
 // hintLines is the most lines that a hint has.
-const hintLines = 6
+const hintLines = 7
 
 // hint is the small label at the pointer. It is made of plain objects above the
 // picture, so that moving it costs no painting and it never takes a click.

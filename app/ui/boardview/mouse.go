@@ -228,6 +228,8 @@ func (v *View) point() {
 		if hovered = v.hit(v.pointer); hovered != None {
 			p, _ := v.scene.find(hovered)
 			words = about(p, j)
+		} else if a, ok := v.hitAdvice(v.pointer); ok && v.mode == Select {
+			words = a.words()
 		} else if v.mode != Select {
 			words = []string{place(v.snapped(v.lens.mm(v.pointer)), j)}
 		} else {

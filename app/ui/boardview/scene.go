@@ -2,7 +2,6 @@ package boardview
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -30,6 +29,10 @@ type point struct {
 	foot   r2.Vec // the point of the outline that it misses
 	missed bool   // foot is known
 	miss   float64
+	fit    r2.Vec  // where a correction that leads would put it
+	fits   bool    // fit is known
+	sure   bool    // vouched for
+	breaks bool    // the edge truly breaks here
 	lifted bool    // height is known
 	height float64 // its height over the fitted face, mm
 }
@@ -42,7 +45,8 @@ type scene struct {
 	points       []point
 	shape        [][]r2.Vec // finished outline, its measured half or all of it; without a pane, what is known of it
 	made         []r2.Vec   // made half
-	bands        []stretch  // of its uncertainty
+	band         *band      // how sure it is
+	advice       []advice   // where to measure next
 	line, found  *line      // in use; what the readings say, where another was typed
 	lineEnds     [2]float64 // y of the handles, lower and upper
 	guessed      bool       // the line is only the board's own middle
@@ -50,15 +54,21 @@ type scene struct {
 	haveStations bool
 }
 
-// newScene works out what is drawn of a state.
-func newScene(s desk.State) *scene {
+// newScene works out what is drawn of a state. What the scene before it holds of
+// the same model is used again; old may be nil.
+func newScene(s desk.State, old *scene) *scene {
 	sc := &scene{job: s.Job, stale: s.Model != nil && !s.Current()}
+	if old != nil && old.band != nil && old.band.of == s.Model {
+		sc.band = old.band
+	} else {
+		sc.band = newBand(s.Model)
+	}
 	if s.Job == nil {
 		return sc
 	}
 	results := resultsOf(s.Model)
 	for i, r := range s.Job.Readings {
-		if p, ok := newPoint(i, r, results); ok {
+		if p, ok := newPoint(i, r, results, s.Job.Grid); ok {
 			sc.points = append(sc.points, p)
 		}
 	}
@@ -87,11 +97,11 @@ func resultsOf(m *board.Model) map[board.Reading]board.Result {
 }
 
 // newPoint is a reading that can be drawn: its place is known.
-func newPoint(i int, r board.Reading, results map[board.Reading]board.Result) (point, bool) {
+func newPoint(i int, r board.Reading, results map[board.Reading]board.Result, g board.Grid) (point, bool) {
 	if !r.X.Set || !r.Y.Set {
 		return point{}, false
 	}
-	p := point{index: i, kind: r.Kind, id: r.ID, at: r2.Vec{X: r.X.MM, Y: r.Y.MM}}
+	p := point{index: i, kind: r.Kind, id: r.ID, at: r2.Vec{X: r.X.MM, Y: r.Y.MM}, sure: r.Sure, breaks: r.Break}
 	res, known := results[r]
 	if known {
 		p.state = res.State
@@ -100,11 +110,36 @@ func newPoint(i int, r board.Reading, results map[board.Reading]board.Result) (p
 			p.foot = r2.Vec{X: res.Foot.X, Y: res.Foot.Y}
 		}
 		p.lifted, p.height = res.HasHeight, res.HeightMiss
+		p.takeOffer(i, res.Offer, g)
 	}
 	if r.Struck {
 		p.state = board.StruckOut
 	}
 	return p, true
+}
+
+// takeOffer takes where a correction of this one reading would put it.
+func (p *point) takeOffer(i int, o *board.Offer, g board.Grid) {
+	if o == nil || o.Field == "block" {
+		return
+	}
+	to := p.at
+	read := func(c board.Cell, a board.Axis, old float64) float64 {
+		if mm, _, err := board.Parse(c.Text, a, c.Unit, c.Comma, g); err == nil {
+			return mm
+		}
+		return old
+	}
+	for _, c := range o.Changes {
+		switch {
+		case c.Reading != i:
+		case c.Field == "x":
+			to.X = read(c.To, board.AxisX, to.X)
+		case c.Field == "y":
+			to.Y = read(c.To, board.AxisY, to.Y)
+		}
+	}
+	p.fit, p.fits = to, to != p.at
 }
 
 // measure finds the box round the edge readings that count.
@@ -147,65 +182,11 @@ func (sc *scene) directions(m *board.Model) {
 
 // takeShape takes the outline of a model: the finished one, or what is known.
 func (sc *scene) takeShape(m *board.Model) {
-	parts := stretchesOf(m)
-	sc.bands = parts
-	sc.made = m.MadeHalf
+	sc.made, sc.advice = m.MadeHalf, adviceOf(m)
+	sc.shape = sc.band.lines()
 	if m.MeasuredHalf != nil {
 		sc.shape = [][]r2.Vec{m.MeasuredHalf}
-		return
 	}
-	for _, p := range parts {
-		sc.shape = append(sc.shape, p.line)
-	}
-}
-
-// known is the standard deviation up to which a measured outline is drawn, mm.
-const known = 5.0
-
-// stretch is a run of points of the outline with the band of its uncertainty:
-// two standard deviations to either side, a closed loop.
-type stretch struct {
-	line, band []r2.Vec
-	half       float64 // the band's greatest half width, mm
-}
-
-// stretchesOf are the parts of the free outline that were measured: of its whole
-// length where there is no pane yet, of the measured half where there is one.
-func stretchesOf(m *board.Model) (parts []stretch) {
-	if m.Free == nil || m.Free.Curve == nil {
-		return nil
-	}
-	c := m.Free.Curve
-	_, end := c.Period()
-	params := append(c.Flatten(0.05), end)
-	if m.MeasuredHalf != nil {
-		params = params[:0]
-		for _, p := range m.MeasuredHalf {
-			u, _ := c.Nearest(p)
-			params = append(params, u)
-		}
-	}
-	var line, left, right []r2.Vec
-	half := 0.0
-	flush := func() {
-		if len(line) > 1 {
-			slices.Reverse(right)
-			parts = append(parts, stretch{line, append(left, right...), half})
-		}
-		line, left, right, half = nil, nil, nil, 0
-	}
-	for _, u := range params {
-		sd := m.Free.SD(u)
-		if !(sd <= known) {
-			flush()
-			continue
-		}
-		p, d := c.At(u), r2.Scale(2*sd, c.Normal(u))
-		line, half = append(line, p), max(half, 2*sd)
-		left, right = append(left, r2.Add(p, d)), append(right, r2.Sub(p, d))
-	}
-	flush()
-	return parts
 }
 
 // findLine finds the centre line that is in use: as typed, else as found, else

@@ -58,23 +58,26 @@ type View struct {
 	OnKey     func(*fyne.KeyEvent) bool         // keys that the picture has no use for
 	OnRefused func(err error)                   // an edit made here was refused
 
-	door     Door
-	scene    *scene
-	path     string
-	lens     lens
-	size     fyne.Size
-	fitting  bool // the whole board is shown whenever something changes
-	mode     Mode
-	snap     float64
-	magnify  float64
-	selected int
-	selKey   key
-	hovered  int
-	pointer  r2.Vec // logical pixels
-	inside   bool   // the pointer is over the picture
-	gesture  gesture
-	entry    *entry
-	focused  bool
+	door        Door
+	scene       *scene
+	path        string
+	lens        lens
+	size        fyne.Size
+	fitting     bool // the whole board is shown whenever something changes
+	mode        Mode
+	snap        float64
+	magnify     float64
+	banded      bool    // how sure the outline is is drawn
+	adviceShown bool    // where to measure next is drawn
+	shown       *r2.Vec // a place that was asked for, until something else is chosen
+	selected    int
+	selKey      key
+	hovered     int
+	pointer     r2.Vec // logical pixels
+	inside      bool   // the pointer is over the picture
+	gesture     gesture
+	entry       *entry
+	focused     bool
 
 	raster  *canvas.Raster
 	hint    *hint
@@ -86,7 +89,7 @@ type View struct {
 // New is a picture of the board of the job behind the door. Points snap to an
 // eighth of the grid's squares, and misses are drawn fifty times their size.
 func New(d Door) *View {
-	v := &View{door: d, snap: 1.0 / 8, magnify: 50, selected: None, hovered: None, fitting: true}
+	v := &View{door: d, snap: 1.0 / 8, magnify: 50, banded: true, adviceShown: true, selected: None, hovered: None, fitting: true}
 	v.lens = lens{s: 1}
 	v.canvas, v.fonts = paint.New(1, 1), newTypefaces()
 	v.raster = canvas.NewRaster(v.paint)
@@ -94,7 +97,7 @@ func New(d Door) *View {
 	v.hint = newHint()
 	v.preview = canvas.NewCircle(nil)
 	v.preview.Hide()
-	v.scene = newScene(d.State())
+	v.scene = newScene(d.State(), nil)
 	v.ExtendBaseWidget(v)
 	return v
 }
@@ -106,7 +109,10 @@ func (v *View) Display(s desk.State) {
 		v.path, v.fitting = s.Path, true
 		v.selected = None
 	}
-	v.scene = newScene(s)
+	if v.scene.band.of != s.Model {
+		v.shown = nil
+	}
+	v.scene = newScene(s, v.scene)
 	v.selected = v.indexOf(v.selected, v.selKey)
 	if v.entry != nil {
 		if v.entry.index = v.indexOf(v.entry.index, v.entry.key); v.entry.index == None {
@@ -147,7 +153,7 @@ func (v *View) Select(index int) {
 }
 
 func (v *View) setSelected(index int) {
-	v.selected = None
+	v.selected, v.shown = None, nil
 	if j := v.scene.job; j != nil && index >= 0 && index < len(j.Readings) {
 		v.selected, v.selKey = index, keyOf(j.Readings[index])
 	}
@@ -199,6 +205,34 @@ func (v *View) SetMagnify(f float64) {
 // Magnify is how many times their size misses are drawn.
 func (v *View) Magnify() float64 { return v.magnify }
 
+// SetBand chooses whether a band shows how sure the outline is.
+func (v *View) SetBand(on bool) {
+	v.banded = on
+	v.redraw()
+}
+
+// SetAdvice chooses whether the places to measure next are shown.
+func (v *View) SetAdvice(on bool) {
+	v.adviceShown = on
+	v.redraw()
+}
+
+// closer is how many times larger than the whole board a place is shown, at least.
+const closer = 2.5
+
+// ShowPlace shows a place of the board, mm, in the middle of the picture, with a
+// ring about it until something else is chosen.
+func (v *View) ShowPlace(p r2.Vec) {
+	middle := r2.Vec{X: float64(v.size.Width) / 2, Y: float64(v.size.Height) / 2}
+	if whole := fitted(v.scene.box(), float64(v.size.Width), float64(v.size.Height), fitMargin).s; v.lens.s < closer*whole {
+		v.lens = v.lens.zoomed(middle, closer*whole/v.lens.s)
+	}
+	v.fitting, v.shown = false, &p
+	v.lens = v.lens.moved(r2.Sub(middle, v.lens.px(p)))
+	v.point()
+	v.redraw()
+}
+
 // Fit shows the whole board, and keeps it shown until the person zooms or moves
 // the picture.
 func (v *View) Fit() {
@@ -207,10 +241,12 @@ func (v *View) Fit() {
 	v.redraw()
 }
 
+// fitMargin is left round the board where all of it is shown.
+const fitMargin = boardBorder + 8
+
 func (v *View) fit() {
-	const margin = boardBorder + 8
 	if v.size.Width > 0 && v.size.Height > 0 {
-		v.lens = fitted(v.scene.box(), float64(v.size.Width), float64(v.size.Height), margin)
+		v.lens = fitted(v.scene.box(), float64(v.size.Width), float64(v.size.Height), fitMargin)
 	}
 }
 
@@ -273,20 +309,33 @@ func (v *View) draw(f *frame) {
 	if v.mode != Select {
 		part = v.snap
 	}
+	fade := 1.0
+	if sc.stale {
+		fade = 0.4
+	}
 	f.grid(sc.job.Grid, part)
-	f.shape(sc)
+	if v.banded {
+		f.band(sc.band, v.magnify, fade)
+	}
+	f.shape(sc, fade)
 	if sc.found != nil {
 		f.found(*sc.found, *sc.line, sc.lineEnds)
 	}
 	if _, turning := v.gesture.(*turning); sc.line != nil && !turning {
-		fade := 1.0
+		drawn := 1.0
 		if sc.guessed {
-			fade = 0.5
+			drawn = 0.5
 		}
-		f.centre(*sc.line, sc.lineEnds, fade, v.mode == Select)
+		f.centre(*sc.line, sc.lineEnds, drawn, v.mode == Select)
 	}
 	f.points(sc, v.selected, v.hovered, v.magnify)
-	f.legend(sc, v.magnify)
+	if v.adviceShown {
+		f.advice(sc.advice, fade)
+	}
+	if v.shown != nil {
+		f.shown(*v.shown)
+	}
+	f.legend(sc, v.magnify, v.banded)
 	if v.gesture != nil {
 		v.gesture.draw(v, f)
 	}

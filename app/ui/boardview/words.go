@@ -88,7 +88,13 @@ func about(p point, j *board.Job) []string {
 	default:
 		parts = append(parts, lang.L("{{.Miss}} below the face", map[string]any{"Miss": j.Format(-p.height) + unit}))
 	}
-	if p.state == board.Suspect {
+	if p.breaks {
+		parts = append(parts, lang.L("true break of the edge"))
+	}
+	switch {
+	case p.sure:
+		parts = append(parts, lang.L("vouched for"))
+	case p.state == board.Suspect:
 		parts = append(parts, lang.L("check this reading"))
 	}
 	return parts

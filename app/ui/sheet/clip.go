@@ -28,14 +28,16 @@ func (s *Sheet) TypedShortcut(sc fyne.Shortcut) {
 			s.moveTo(pos{max(0, s.model.Rows()-1), len(s.cols) - 1}, true)
 		}
 	case *desktop.CustomShortcut:
-		s.custom(sc)
+		if !s.custom(sc) && s.OnShortcut != nil {
+			s.OnShortcut(sc)
+		}
 	}
 }
 
-// custom handles the remaining shortcuts.
-func (s *Sheet) custom(sc *desktop.CustomShortcut) {
+// custom handles the remaining shortcuts; false where it has no use for one.
+func (s *Sheet) custom(sc *desktop.CustomShortcut) bool {
 	if sc.Modifier&fyne.KeyModifierControl == 0 {
-		return
+		return false
 	}
 	extend := sc.Modifier&fyne.KeyModifierShift != 0
 	switch sc.KeyName {
@@ -51,7 +53,10 @@ func (s *Sheet) custom(sc *desktop.CustomShortcut) {
 		if s.Commit() {
 			s.moveTo(pos{s.model.Rows(), s.cur.col}, extend)
 		}
+	default:
+		return false
 	}
+	return true
 }
 
 // copied is the text of the cell being typed, or of the selection: a tab between

@@ -110,7 +110,7 @@ func (d *drawing) row(row int, edges []float32) {
 		if cell.Struck || cell.Tint == Dim {
 			fg = theme.Color(theme.ColorNameDisabled)
 		}
-		d.label(cell.Text, x, y, w, c.Left, fg, fyne.TextStyle{Monospace: true})
+		d.label(cell.Text, x, y, w-d.sign(cell.Sign, x, y, w), c.Left, fg, fyne.TextStyle{Monospace: true})
 		if cell.Struck && cell.Text != "" {
 			d.bar(x+inset-2, y+h/2, w-2*inset+4, 1, fg)
 		}
@@ -175,6 +175,17 @@ func (d *drawing) scrollBar() {
 		r.CornerRadius = 2.5
 		r.Refresh()
 	}
+}
+
+// sign draws a cell's sign at its right end and gives back the room that it takes.
+func (d *drawing) sign(text string, x, y, w float32) float32 {
+	if text == "" {
+		return 0
+	}
+	style := fyne.TextStyle{Monospace: true}
+	width := d.width(text, style)
+	d.text(text, x+w-inset/2-width, y, width, theme.Color(theme.ColorNamePrimary), style)
+	return width
 }
 
 // label draws a text in a cell, cut where it does not fit, and gives back its left end.

@@ -26,6 +26,7 @@ type Cell struct {
 	Tint   Tint
 	Note   string // why it is tinted, in words; shown while the cursor stands on it
 	Struck bool   // drawn crossed out
+	Sign   string // a small sign at the far end of the cell; not part of its text
 }
 
 // Model is the list behind a sheet. Rows and columns count from 0. Row Rows() is

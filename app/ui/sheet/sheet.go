@@ -33,11 +33,12 @@ type editing struct {
 type Sheet struct {
 	widget.BaseWidget
 
-	OnMove func(row, col int)              // the cursor stands on another cell
-	OnNote func(text string, tint Tint)    // what to say of the cell under the cursor, or of its typed text; "" clears
-	OnMenu func(row int, at fyne.Position) // the row was clicked with the second button; at is on the canvas
-	OnKey  func(ev *fyne.KeyEvent) bool    // is offered the keys that the sheet has no use for; may be nil
-	Down   bool                            // Enter moves down instead of on through the row
+	OnMove     func(row, col int)              // the cursor stands on another cell
+	OnNote     func(text string, tint Tint)    // what to say of the cell under the cursor, or of its typed text; "" clears
+	OnMenu     func(row int, at fyne.Position) // the row was clicked with the second button; at is on the canvas
+	OnKey      func(ev *fyne.KeyEvent) bool    // is offered the keys that the sheet has no use for; may be nil
+	OnShortcut func(sc fyne.Shortcut)          // is told the shortcuts that the sheet has no use for; may be nil
+	Down       bool                            // Enter moves down instead of on through the row
 
 	model       Model
 	cols        []Column
