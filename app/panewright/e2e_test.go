@@ -282,6 +282,52 @@ func TestEndToEndKeys(t *testing.T) {
 	w.kill()
 }
 
+// TestEndToEndCorrections makes the correction that is offered by its key,
+// vouches for a reading, and takes both back.
+func TestEndToEndCorrections(t *testing.T) {
+	s := newScreen(t, 1280, 800)
+	w := s.open("light", "-demo")
+	w.wait("the shape", func(s state) bool { return s.Current })
+	w.keys("F8")
+	st := w.wait("the first suspect", func(s state) bool { return s.reading(s.List, s.Row).ID == "12" })
+	at := st.Row
+	assert.Equal(t, reading{Kind: "edge", ID: "12", X: "21 3/8", Y: "2 1/4", Z: "3 11/16", State: "suspect", Offer: "Use x 12 3/8"}, st.reading("edge", at))
+	w.keys("ctrl+Return")
+	st = w.wait("the correction", func(s state) bool {
+		r := s.reading("edge", at)
+		return s.Current && r.X == "12 3/8" && r.State == "kept"
+	})
+	assert.Equal(t, "Correct station 12 x", st.Undo)
+	assert.Equal(t, []any{"19", "suspect"}, []any{st.reading(st.List, st.Row).ID, st.rowState()}, "on to the next suspect")
+	assert.Contains(t, st.Focus, "Sheet", "the keys stay in the table")
+
+	w.keys("alt+2", "F8")
+	st = w.wait("the suspect height", func(s state) bool { return s.List == "face" && s.rowState() == "suspect" })
+	height := st.Row
+	w.keys("ctrl+r")
+	st = w.wait("the reading vouched for", func(s state) bool {
+		r := s.reading("face", height)
+		return s.Current && r.Sure && r.State == "kept"
+	})
+	assert.Contains(t, st.Undo, "Vouch")
+
+	w.keys("ctrl+z")
+	w.wait("the height in doubt again", func(s state) bool {
+		r := s.reading("face", height)
+		return s.Current && !r.Sure && r.State == "suspect"
+	})
+	w.keys("ctrl+z")
+	w.wait("the slip again", func(s state) bool {
+		r := s.reading("edge", at)
+		return s.Current && r.X == "21 3/8" && r.State == "suspect"
+	})
+	w.keys("ctrl+y", "alt+1", "ctrl+Home", "F8", "ctrl+KP_Enter")
+	w.wait("the next correction, by the number pad", func(s state) bool {
+		return s.Current && s.reading("edge", at).X == "12 3/8" && strings.HasPrefix(s.Undo, "Correct station 19")
+	})
+	w.kill()
+}
+
 // TestEndToEndPictures takes a picture of every step of a demo job, light and
 // dark, in two sizes, and checks that each step opens.
 func TestEndToEndPictures(t *testing.T) {

@@ -27,36 +27,40 @@ type screen struct {
 
 // state is the visible state of the window that the program writes on SIGUSR1.
 type state struct {
-	Title    string `json:"title"`
-	Path     string `json:"path"`
-	Unit     string `json:"unit"`
-	Saved    bool   `json:"saved"`
-	Current  bool   `json:"current"`
-	Step     string `json:"step"`
-	Picture  string `json:"picture"`
-	List     string `json:"list"`
-	Row      int    `json:"row"`
-	Col      int    `json:"col"`
-	Focus    string `json:"focus"`
-	Dialog   string `json:"dialog"`
-	Status   string `json:"status"`
-	Headline string `json:"headline"`
-	Undo     string `json:"undo"`
-	Redo     string `json:"redo"`
-	Readings []struct {
-		Kind  string `json:"kind"`
-		ID    string `json:"id"`
-		X     string `json:"x"`
-		Y     string `json:"y"`
-		Z     string `json:"z"`
-		State string `json:"state"`
-	} `json:"readings"`
+	Title    string     `json:"title"`
+	Path     string     `json:"path"`
+	Unit     string     `json:"unit"`
+	Saved    bool       `json:"saved"`
+	Current  bool       `json:"current"`
+	Step     string     `json:"step"`
+	Picture  string     `json:"picture"`
+	List     string     `json:"list"`
+	Row      int        `json:"row"`
+	Col      int        `json:"col"`
+	Focus    string     `json:"focus"`
+	Dialog   string     `json:"dialog"`
+	Status   string     `json:"status"`
+	Headline string     `json:"headline"`
+	Undo     string     `json:"undo"`
+	Redo     string     `json:"redo"`
+	Readings []reading  `json:"readings"`
 	Used     *plane     `json:"centre_line"`
 	Found    *plane     `json:"centre_line_found"`
 	Typed    bool       `json:"centre_line_typed"`
 	Why      string     `json:"why"`
 	Exported []string   `json:"exported"`
 	At       [4]float64 `json:"picture_at"`
+}
+
+type reading struct {
+	Kind  string `json:"kind"`
+	ID    string `json:"id"`
+	X     string `json:"x"`
+	Y     string `json:"y"`
+	Z     string `json:"z"`
+	State string `json:"state"`
+	Sure  bool   `json:"sure"`
+	Offer string `json:"offer"` // what the key would use
 }
 
 type plane struct {
@@ -75,20 +79,22 @@ func (s state) rows(kind string) [][3]string {
 	return out
 }
 
-// rowState is what the solve says of the reading under the cursor.
-func (s state) rowState() string {
-	row := 0
+// reading is what the solve says of the reading in a row of a list.
+func (s state) reading(list string, row int) reading {
 	for _, r := range s.Readings {
-		if r.Kind != s.List {
+		if r.Kind != list {
 			continue
 		}
-		if row == s.Row {
-			return r.State
+		if row == 0 {
+			return r
 		}
-		row++
+		row--
 	}
-	return ""
+	return reading{}
 }
+
+// rowState is what the solve says of the reading under the cursor.
+func (s state) rowState() string { return s.reading(s.List, s.Row).State }
 
 // built is the folder that the program was built into.
 var built string
