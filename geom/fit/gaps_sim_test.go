@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"panewright/geom"
 	"panewright/geom/fit"
@@ -23,6 +24,7 @@ type trial struct {
 	clear    float64
 
 	// What is wrong.
+	roll      float64                        // of the assumed plane, rad
 	e, alpha  float64                        // assumed line minus true one, mm at y = 0 and rad
 	uniform   float64                        // wall too far out all round, mm
 	scale     float64                        // part of the size
@@ -45,12 +47,56 @@ func turned(q r2.Vec, angle float64) r2.Vec {
 // centre line.
 func (f *trial) toGlass(q r2.Vec) r2.Vec { return turned(r2.Sub(q, r2.Vec{X: f.e}), -f.alpha) }
 
+// fromGlass is the way back.
+func (f *trial) fromGlass(q r2.Vec) r2.Vec { return r2.Add(turned(q, f.alpha), r2.Vec{X: f.e}) }
+
+// face is the height of the glass in its own frame, the same on both halves.
+func face(q r2.Vec) float64 {
+	return -q.X*q.X/(2*2900)*(1+q.Y/3000) - q.Y*q.Y/(2*5600)
+}
+
+// slope is how the face rises.
+func slope(q r2.Vec) r2.Vec {
+	const h = 1e-3
+	return r2.Vec{X: (face(r2.Vec{X: q.X + h, Y: q.Y}) - face(r2.Vec{X: q.X - h, Y: q.Y})) / (2 * h),
+		Y: (face(r2.Vec{X: q.X, Y: q.Y + h}) - face(r2.Vec{X: q.X, Y: q.Y - h})) / (2 * h)}
+}
+
+// level is the mean height of the edge.
+func (f *trial) level() (z float64) {
+	edge := f.pane.thinned(100)
+	for _, q := range edge {
+		z += face(q) / float64(len(edge))
+	}
+	return z
+}
+
+// ledgeGap is the true ledge gap at a station, square to the face, 10 mm in
+// from the edge: the glass, lifted and tilted, above the face of the model,
+// whose made half is the other one's mirror image in the assumed plane.
+func (f *trial) ledgeGap(at fit.GapReading, lift, acrossTilt, foreTilt float64) float64 {
+	p := r2.Sub(at.At, r2.Scale(10, at.Normal))
+	q := f.fromGlass(p)
+	ledge := face(q)
+	if at.Made {
+		plane := geom.NewPlane(r3.Vec{X: f.e, Z: f.level()}, f.alpha, f.roll)
+		for range 8 {
+			m := plane.Mirror(r3.Vec{X: q.X, Y: q.Y, Z: ledge})
+			ledge += face(r2.Vec{X: m.X, Y: m.Y}) - m.Z
+		}
+	}
+	own := f.fromGlass(turned(r2.Sub(p, r2.Vec{X: f.x, Y: f.y}), -f.w))
+	glass := face(own) + lift + acrossTilt*p.X + foreTilt*p.Y
+	g := slope(q)
+	return (glass - ledge) / math.Sqrt(1+r2.Norm2(g))
+}
+
 // build lays out model, pocket and glass, and n stations all round.
 func (f *trial) build(t testing.TB, n int) {
 	t.Helper()
 	grid := func(q r2.Vec) r2.Vec { return r2.Add(r2.Scale(1+f.scale, q), r2.Vec{X: f.shear * q.Y}) }
 	var half, shape []r2.Vec
-	for _, q := range f.pane.thinned(5) {
+	for _, q := range f.pane.thinned(10) {
 		q = f.toGlass(q)
 		if q.X*float64(f.measured) > 0.5 {
 			half = append(half, q)
@@ -86,6 +132,9 @@ func (f *trial) build(t testing.TB, n int) {
 		d := grid(q)
 		if f.measured != 0 && q.X*float64(f.measured) < 0 {
 			d = mirror(grid(mirror(q)))
+		}
+		if f.roll != 0 && q.X*float64(f.measured) < 0 { // the plane leans: what is higher lands farther left
+			d.X -= 2 * f.roll * (face(f.fromGlass(q)) - f.level())
 		}
 		out := f.uniform
 		if f.rough != nil {
@@ -125,7 +174,8 @@ func (f *trial) station(i int) fit.GapReading {
 	s := f.stationAt[i]
 	u := f.model.ParamAt(s)
 	p := f.model.At(u)
-	return fit.GapReading{ID: string(rune('A'+i/10)) + string(rune('0'+i%10)), At: p, Normal: f.model.Normal(u), S: s,
+	q := f.fromGlass(p)
+	return fit.GapReading{Height: face(q), Gradient: slope(q), ID: string(rune('A'+i/10)) + string(rune('0'+i%10)), At: p, Normal: f.model.Normal(u), S: s,
 		Made: f.measured != 0 && p.X*float64(f.measured) < 0}
 }
 

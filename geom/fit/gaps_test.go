@@ -311,6 +311,74 @@ func TestGapsNext(t *testing.T) {
 	assert.Zero(t, l)
 }
 
+// Several causes at once, and one gap misread.
+func TestGapsMixed(t *testing.T) {
+	f := &trial{pane: roundCorners(source("gaps", 1), true), measured: -1, clear: 1.5,
+		e: -0.6, alpha: 0.06 * degree, uniform: 0.5, x: -0.3, y: 0.3, w: -0.02 * degree}
+	f.build(t, 40)
+	r := f.gaps(source("gaps mixed", 1), 0.05)
+	r[17].Wall = fit.GapOf(r[17].Wall.Lo+1.5, 0.05)
+	g := explain(t, r, f.in())
+	for _, c := range []struct {
+		kind fit.CauseKind
+		want float64
+	}{{fit.CauseOffset, f.e}, {fit.CauseSkew, f.alpha}, {fit.CauseUniform, 0.5}, {fit.CauseStation, 1.5}} {
+		v, u, _ := found(g, c.kind)
+		assert.InDelta(t, c.want, v, 3*u, "%v", c.kind)
+		assert.Positive(t, u, "%v", c.kind)
+	}
+	assert.Equal(t, fit.CausePlacement, g.Explained[0].Kind)
+	assert.Less(t, g.LeftOver, 0.08, "mm")
+	for i, n := range g.Next(r, 1.5, nil, true) {
+		assert.InDelta(t, 1.5, n.Wall, 0.12, "mm at %s", r[i].ID)
+	}
+}
+
+// Ledge gaps tell the roll of the centre plane, however the glass is lifted and
+// tilted, beside offset and skew, which move the ledge too.
+func TestGapsLedge(t *testing.T) {
+	for _, m := range []int{1, -1} {
+		f := &trial{pane: roundCorners(source("gaps", 3), true), measured: m, clear: 1.5, e: 0.5, alpha: 0.05 * degree, roll: 0.08 * degree, x: 0.3, y: 0.2}
+		f.build(t, 36)
+		r := f.gaps(nil, 0.1)
+		for i := range r {
+			r[i].Ledge = fit.GapOf(f.ledgeGap(r[i], 0.6, 4e-4, -3e-4), 0.1)
+		}
+		g := explain(t, r, f.in())
+		for _, c := range []struct {
+			kind         fit.CauseKind
+			want, within float64
+		}{{fit.CauseOffset, f.e, 0.03}, {fit.CauseSkew, f.alpha, 0.003 * degree}, {fit.CauseRoll, f.roll, 0.003 * degree}} {
+			v, u, accepted := found(g, c.kind)
+			assert.InDelta(t, c.want, v, c.within, "%v, %d", c.kind, m)
+			assert.True(t, accepted, "%v: %g ± %g", c.kind, v, u)
+		}
+		assert.InDelta(t, -f.roll, g.Correction().Roll, 0.003*degree)
+		assert.Positive(t, shareOf(g, fit.CauseTilt))
+		assert.Less(t, g.LeftOver, 0.05, "mm")
+		for i, n := range g.Next(r, 1.5, nil, true) {
+			assert.InDelta(t, 1.5, n.Wall, 0.06, "mm at %s", r[i].ID)
+			assert.InDelta(t, 0, n.Ledge, 0.06, "mm at %s", r[i].ID)
+		}
+	}
+}
+
+// A roll shows in no ledge gap of one half.
+func TestGapsLedgeOneHalf(t *testing.T) {
+	f := &trial{pane: roundCorners(source("gaps", 3), true), measured: 1, clear: 1.5, roll: 0.08 * degree}
+	f.build(t, 36)
+	r := f.gaps(nil, 0.1)
+	for i := range r {
+		if r[i].Made {
+			r[i].Ledge = fit.GapOf(f.ledgeGap(r[i], 0.6, 0, 0), 0.1)
+		}
+	}
+	g := explain(t, r, f.in())
+	_, u, _ := found(g, fit.CauseRoll)
+	assert.Zero(t, u)
+	assert.Contains(t, doubts(g), "roll: Each ledge gap noted is on the mirrored half")
+}
+
 func TestGapsRefuses(t *testing.T) {
 	good := fit.GapReading{At: r2.Vec{X: 500}, Normal: r2.Vec{X: 1}, Wall: fit.GapOf(1, 0.1)}
 	in := fit.GapModel{Clearance: 1.5, Girth: 3000, Measured: 1}

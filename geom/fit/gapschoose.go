@@ -18,14 +18,11 @@ const takeUp = 1.1
 
 // run finds the causes: which bounds pull, which columns count.
 func (f *gapFit) run(ctx context.Context) error {
-	f.base = []int{0, 1, 2}
-	if len(f.ledges) > 0 {
-		f.base = append(f.base, tiltFirst, tiltFirst+1, tiltFirst+2)
-	}
+	f.layBase()
 	if err := f.weigh(ctx); err != nil {
 		return err
 	}
-	if err := f.widenBase(); err != nil {
+	if err := f.know(); err != nil {
 		return err
 	}
 	const rounds = 4 // the bounds that pull hang on the causes and these on the bounds
@@ -38,10 +35,10 @@ func (f *gapFit) run(ctx context.Context) error {
 			return err
 		}
 		if !moved {
-			return nil
+			break
 		}
 	}
-	return f.weigh(ctx)
+	return nil
 }
 
 // plain are the blocks without any rest: what the stations alone can tell.
@@ -57,17 +54,26 @@ func (f *gapFit) knows(set []int, c int) (bool, error) {
 	return math.Sqrt(v) < min(knownWithin, knownPart*f.cols[c].prior), nil
 }
 
-// widenBase adds offset, skew and roll wherever they show at all, and finds out
-// which of them the stations tell from how the glass lay and from one another.
-// Those that are not known stay in the fit, so that nothing else is thought
-// surer than it is.
-func (f *gapFit) widenBase() error {
+// layBase lists the columns of how the glass lay, and of offset, skew and roll
+// wherever they show at all.
+func (f *gapFit) layBase() {
+	for c := range f.first() {
+		f.base = append(f.base, c)
+	}
 	for c := causeFirst; c < len(f.cols); c++ {
 		shows := func(r *gapRow) bool { return r.x[c] != 0 }
 		if f.cols[c].centre() && slices.ContainsFunc(f.all(), shows) {
 			f.base = append(f.base, c)
 		}
 	}
+}
+
+// know finds out which of offset, skew and roll the stations tell from how the
+// glass lay and from one another. Offset and skew stay in the fit where they
+// are not known, so that nothing else is thought surer than it is. A roll that
+// is not known does not: on the walls it acts as an offset at the height of the
+// sides, and is taken as that.
+func (f *gapFit) know() error {
 	f.known = make([]bool, len(f.cols))
 	for _, c := range f.base[f.first():] {
 		var err error
@@ -75,6 +81,7 @@ func (f *gapFit) widenBase() error {
 			return err
 		}
 	}
+	f.base = slices.DeleteFunc(f.base, func(c int) bool { return f.cols[c].kind == CauseRoll && !f.known[c] })
 	return nil
 }
 
@@ -233,32 +240,20 @@ type outcome struct{ loo, v, left float64 }
 func (f *gapFit) leftOut(x *mixture) (out []outcome) {
 	t := x.top()
 	p := x.parts[t]
+	form := make([]float64, len(p.set))
 	for _, b := range []*gapBlock{f.wall[t], f.ledge} {
-		inv := denseInverse(b.l, len(b.rows))
-		n := len(b.rows)
-		kx := make([][]float64, len(p.set)) // K⁻¹X
-		for j, c := range p.set {
-			kx[j] = make([]float64, n)
-			for i := range n {
-				for k, r := range b.rows {
-					kx[j][i] += inv[i*n+k] * r.x[c]
-				}
-			}
-		}
-		form := make([]float64, len(p.set))
+		left := b.left(p)
+		e := make([]float64, len(b.rows)) // a column of L⁻¹
 		for i, r := range b.rows {
-			var qy float64
-			for k, s := range b.rows {
-				qy += inv[i*n+k] * s.y
+			b.unit(e, i)
+			for j, c := range p.set {
+				form[j] = dot(e[i:], b.x[c][i:])
 			}
-			for j := range form {
-				form[j] = kx[j][i]
-				qy -= form[j] * p.mean[j]
-			}
-			q := inv[i*n+i] - p.variance(form)
+			q := dot(e[i:], e[i:]) - p.variance(form)
 			if !(q > 1e-12) { // all of the gap's weight goes into a cause of its own
 				q = 1e-12
 			}
+			qy := dot(e[i:], left[i:])
 			out = append(out, outcome{qy / q, 1 / q, qy * r.variance()})
 		}
 	}

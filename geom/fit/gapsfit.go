@@ -152,6 +152,26 @@ func (b *gapBlock) whiten(of func(*gapRow) float64) []float64 {
 	return w
 }
 
+// unit makes e column i of L⁻¹, which is nought above i.
+func (b *gapBlock) unit(e []float64, i int) {
+	n := len(b.rows)
+	e[i] = 1 / b.l[i*n+i]
+	for k := i + 1; k < n; k++ {
+		e[k] = -dot(b.l[k*n+i:k*n+k], e[i:k]) / b.l[k*n+k]
+	}
+}
+
+// left is the whitened rows without the columns of p.
+func (b *gapBlock) left(p *gapPosterior) []float64 {
+	y := append([]float64(nil), b.y...)
+	for j, c := range p.set {
+		for i, x := range b.x[c] {
+			y[i] -= x * p.mean[j]
+		}
+	}
+	return y
+}
+
 // correlations of a rest among rows, without the amplitude.
 func (f *gapFit) correlations(rows []*gapRow, rest gapRest) []float64 {
 	n := len(rows)
@@ -230,7 +250,7 @@ func (f *gapFit) columnsAt(q *gapPlace) []float64 {
 const ledgeLong = 300.0
 
 // weigh sums the rows up for every rest. The ledge has one rest, the likeliest
-// where tilt alone explains it.
+// where tilt and the centre plane alone explain it.
 func (f *gapFit) weigh(ctx context.Context) error {
 	corr := f.correlations(f.ledges, gapRest{long: ledgeLong})
 	best := math.Inf(-1)

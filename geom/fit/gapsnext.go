@@ -77,17 +77,6 @@ func (f *gapFit) reaching(b *gapBlock, q *gapPlace) []float64 {
 	return b.whiten(func(r *gapRow) float64 { return a2 * b.rest.correlation(&r.gapPlace, q, f.model.Girth) })
 }
 
-// left is the whitened rows without the columns of p.
-func (b *gapBlock) left(p *gapPosterior) []float64 {
-	y := append([]float64(nil), b.y...)
-	for j, c := range p.set {
-		for i, x := range b.x[c] {
-			y[i] -= x * p.mean[j]
-		}
-	}
-	return y
-}
-
 // Next forecasts the gaps of the next cut at places, all round: the pocket
 // moved as Move says, with a clearance, the glass laid nearest the middle by
 // least squares, in plan and on the ledge. The uncertainty is that of what was

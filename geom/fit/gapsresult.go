@@ -218,6 +218,9 @@ func (f *gapFit) rivals(x *mixture, c int) (out []rival, err error) {
 
 // stations adds the single stations set aside.
 func (f *gapFit) stations(g *Gaps) {
+	if f.aside() == 0 {
+		return
+	}
 	rows := f.all()
 	for i, s := range f.leftOut(g.mixed) {
 		r := rows[i]
