@@ -222,6 +222,9 @@ func (f *arcFit) judge() ([]judged, error) {
 func (f *arcFit) screen(ctx context.Context, run func(ctx context.Context, most int, search float64) error) error {
 	returned := make([]bool, len(f.p))
 	for range len(f.p) {
+		if 3*count(f.off) > len(f.off) {
+			return errChain // not a slip here and there: another shape
+		}
 		all, err := f.judge()
 		if err != nil {
 			return err

@@ -202,8 +202,9 @@ func (b *bendings) extents(at [][2]int, window int) []cornerAt {
 
 // chain makes the parameters of a chain along the curve with these corners.
 func (b *bendings) chain(at []cornerAt) ([]float64, bool) {
+	const most = 14 // more are no corners of a pane
 	n := len(at)
-	if n < 2 {
+	if n < 2 || n > most {
 		return nil, false
 	}
 	step := b.length / samples
