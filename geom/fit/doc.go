@@ -5,14 +5,28 @@
 // Lengths are millimetres, angles radians, closed curves run counter-clockwise
 // seen from +z, as in package geom. A standard deviation (sd) is one sigma.
 //
-// All fits are the same kind of thing. A shape is a spline with more knots
-// than the readings could fix; a penalty on bending carries it where readings
-// are thin; how strongly it acts is chosen by restricted maximum likelihood
-// (REML), that is by how well the readings predict one another, never by
-// hand. Each fit therefore knows how unsure it is, point by point, and what it
-// would have said about a reading without that reading, which is how slips of
-// the pen are found. The normal equations are banded (type arrow), so time
-// grows with the number of readings.
+// One linear Gaussian model serves everything. The edge is a chain of bowed
+// sides and round corners (type chain) from which the true edge strays, square
+// to it, by a Gaussian process and a bump in each corner (arcFit); the face is a
+// spline drawn to quadratics by a penalty on third derivatives (sheetFit). In a
+// pane that mirrors, chain and stray are even, and the plane's three unknowns
+// are found with them and the face (mirrorFit). How far the edge may stray, how
+// stiff the face is and how much the readings scatter is chosen by the evidence
+// (restricted maximum likelihood), never by hand.
+//
+// From the one covariance follows all the rest: how unsure any place and any
+// figure is (SD, Spread), panes as likely as the one found (Draws), where one
+// more reading would tell the most (Next), and what the others would have
+// foretold of a reading, in closed form, which is how slips of the pen are
+// found.
+//
+// A chain needs a rough curve to start from and corners to find. That curve is
+// a spline whose penalty, on changes of curvature, likes arcs (loopFit). It also
+// stands where no chain foretells the marks better: ovals without corners,
+// odd cut-outs, a half read with a few lone stations on the other.
+//
+// Normal matrices are banded with a border (type arrow), marks by the thousand
+// are gathered in heaps, so time grows with the number of readings.
 //
 // A reading that is set aside is only flagged. It keeps its place in every
 // slice and its distance to the fitted shape.

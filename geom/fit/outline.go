@@ -60,21 +60,24 @@ type OutlineOptions struct {
 // leastMarks is the least number of edge marks that make an outline.
 const leastMarks = 6
 
-// FitOutline fits a smooth closed curve to marks read round an edge. Only x, y
-// and SXY are used.
+// FitOutline fits a smooth closed curve to marks read round an edge: bowed
+// sides and round corners found from the marks, and what the edge strays from
+// them, or one spline where that foretells the marks better. Only x, y and SXY
+// are used. The curve is one closed cubic within 5 µm of what was fitted.
 //
 // The marks may run either way round and start anywhere; a wrong order is
-// mended and reported. A mark that the others contradict is set aside: first
-// spikes in the polygon through the marks, then, one by one, marks that miss
-// the curve fitted without them by more than 3.8 sd and 1.6 mm. Where a
-// stretch of edge was not read the curve is carried by the penalty alone and
-// SD says how unsure it is.
+// mended and reported. A mark that the others contradict is set aside: spikes
+// in the polygon through the marks, then, one by one, marks that miss what the
+// others foretell by more than 4.2 sd and 1.6 mm; one that is Sure never.
+// Where a stretch of edge was not read, SD says how unsure the curve is. A mark
+// with Break stands at a corner without a radius.
 //
 // The errors are *MarkError (too few marks, all on a line, not numbers), that
 // of ctx, and one that says where the fitted curve crosses itself. On invented
 // panes of four bowed sides and round corners, 80 marks read to 0.5 mm, the
-// curve lies 0.36 mm from the true edge (median RMS, p95 0.45). Cost: about
-// 10 ms for 100 marks and 0.3 s for 20,000.
+// curve lies 0.22 mm from the true edge (median RMS; 95 of 100 below 0.33);
+// with soft corners and warped sides 0.31. Cost: about 20 ms for 100 marks and
+// 1 s for 20,000.
 func FitOutline(ctx context.Context, marks []Mark, o OutlineOptions) (*Outline, error) {
 	if err := checkMarks(marks, false); err != nil {
 		return nil, err
