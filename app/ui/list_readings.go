@@ -133,6 +133,11 @@ func (l *readingList) Cell(row, col int) sheet.Cell {
 	switch {
 	case setAside(r, res) && (res.State == board.Suspect || f == fieldZ):
 		c.Tint, c.Note = sheet.Suspicious, suspectWord(s.Job, r, res)+" "+adviceWord(res)
+	case startsBlock(res):
+		c.Note = capital(res.Offer.Why) + "."
+		if f == fieldID {
+			c.Tint = sheet.Suspicious
+		}
 	default:
 		if note, remark := l.finding(s, row, f); note != "" {
 			c.Note = note
@@ -140,7 +145,7 @@ func (l *readingList) Cell(row, col int) sheet.Cell {
 				c.Tint = sheet.Suspicious
 			}
 		} else if f == fieldID {
-			c.Note = strings.Join(append(sayings(r), r.Note), " ")
+			c.Note = strings.TrimSpace(strings.Join(append(sayings(r), r.Note), " "))
 		}
 	}
 	return c

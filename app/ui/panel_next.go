@@ -72,7 +72,7 @@ func nextWord(j *board.Job, i int, a board.Advice) string {
 		places = 1
 	}
 	data := map[string]any{"N": i + 1, "Where": said(a.Text), "G": number(j, 100*a.Gain, places)}
-	return lang.L("{{.N}}  {{.Where}}: {{.G}} % surer", data)
+	return lang.L("{{.N}}.  {{.Where}} ({{.G}}% surer)", data)
 }
 
 // showPlace shows a place of the board in the middle of its picture.
