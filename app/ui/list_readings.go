@@ -151,34 +151,6 @@ func (l *readingList) Cell(row, col int) sheet.Cell {
 	return c
 }
 
-// Signs of what a person said of a reading.
-const (
-	signSure  = "✓"
-	signBreak = "∧"
-)
-
-// signs are the signs of what was said of a reading.
-func signs(r board.Reading) (s string) {
-	if r.Break {
-		s += signBreak
-	}
-	if r.Sure {
-		s += signSure
-	}
-	return s
-}
-
-// sayings are the sentences that its signs stand for.
-func sayings(r board.Reading) (s []string) {
-	if r.Sure {
-		s = append(s, lang.L("Vouched for: it is used however far it lies off."))
-	}
-	if r.Break {
-		s = append(s, lang.L("The edge truly breaks here."))
-	}
-	return s
-}
-
 // text is a field as it was typed.
 func (l *readingList) text(r board.Reading, f string) string {
 	switch f {
