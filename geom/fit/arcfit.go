@@ -116,7 +116,15 @@ func (f *arcFit) waveCount(n int) int {
 
 // deviation fills row with the bumps and waves at a position.
 func (f *arcFit) deviation(row []float64, pos float64) {
-	c := f.chain
+	k := f.swellings(row, pos)
+	waves(row[k:], pos, f.chain.length(), f.sines())
+}
+
+// sines reports whether the waves have sines beside their cosines.
+func (f *arcFit) sines() bool { return f.form.twin == nil || f.strayed }
+
+// swellings fills row with the bumps at a position and returns their number.
+func (f *arcFit) swellings(row []float64, pos float64) int {
 	k := 0
 	for i := range f.form.corners {
 		t := i
@@ -126,31 +134,26 @@ func (f *arcFit) deviation(row []float64, pos float64) {
 		if t < i {
 			continue
 		}
-		row[k] = 0
-		for _, j := range []int{i, t} {
-			mid, half := c.middle(j)
+		mid, half := f.chain.middle(i)
+		row[k] = bump(f.apart(pos, mid), half)
+		if t > i {
+			mid, half = f.chain.middle(t)
 			row[k] = max(row[k], bump(f.apart(pos, mid), half))
 		}
 		k++
 	}
-	n := len(row) - k
-	if f.form.twin == nil || f.strayed {
-		waves(row[k:], pos, c.length())
-		return
-	}
-	full := make([]float64, 2*n-1)
-	waves(full, pos, c.length())
-	row[k] = 1
-	for i := 1; i < n; i++ {
-		row[k+i] = full[2*i-1]
-	}
+	return k
 }
 
 // stray is how far the fitted edge lies outside the chain at a position.
 func (f *arcFit) stray(pos float64) float64 {
-	row := make([]float64, len(f.theta))
-	f.deviation(row, pos)
-	return dot(row, f.theta)
+	var room [16]float64
+	row := room[:]
+	if n := f.bumps(); n > len(row) {
+		row = make([]float64, n)
+	}
+	k := f.swellings(row, pos)
+	return dot(row[:k], f.theta[:k]) + waveSum(f.theta[k:], pos, f.chain.length(), f.sines())
 }
 
 // edge is the fitted edge at a position.

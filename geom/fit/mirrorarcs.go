@@ -63,6 +63,9 @@ func (f *mirrorFit) stray(ctx context.Context) error {
 	a.off, a.pull, a.feet, a.miss = slices.Clone(a.off), slices.Clone(a.pull), slices.Clone(a.feet), slices.Clone(a.miss)
 	a.strayed, a.hyper.odd = true, firstOdd
 	a.theta = make([]float64, a.bumps()+a.waveCount(0))
+	if hint, err := a.hintsOdd(); err != nil || !hint {
+		return err
+	}
 	t.arcs, t.free = &a, false
 	if err := t.runArcs(ctx); err != nil {
 		return ctx.Err() // without it the even fit stands
@@ -74,9 +77,34 @@ func (f *mirrorFit) stray(ctx context.Context) error {
 	if score(odd, a.off) < score(even, f.arcs.off)-surely {
 		t.cov = f.cov
 		t.cov[0][0] += square(a.hyper.odd) / 2 // what of a bulge may be a shift
+		even := *f
+		t.even = &even
 		*f = *t
 	}
 	return nil
+}
+
+// hintsOdd reports whether an odd process about the chain at hand may be worth
+// a fit of its own: the evidence leans to it, or more than a mark or two had to
+// be set aside.
+func (f *arcFit) hintsOdd() (bool, error) {
+	const leaning, some = 3.0, 2
+	if count(f.off) > some {
+		return true, nil
+	}
+	s, err := f.sum(f.hyper.even.reach)
+	if err != nil {
+		return false, err
+	}
+	h := f.hyper
+	h.odd = 0
+	_, _, none := f.at(s, h)
+	for _, h.odd = range []float64{0.15, 0.3, 0.6, 1.2, 2.4} {
+		if _, _, crit := f.at(s, h); crit < none-leaning {
+			return true, nil
+		}
+	}
+	return false, nil
 }
 
 const (

@@ -32,6 +32,9 @@ func (w wander) spectrum(length float64, n int) []float64 {
 	for k := range s {
 		omega := 2 * math.Pi * float64(k) / length * w.reach
 		s[k] = math.Pow(5+omega*omega, -3)
+		if k == 0 {
+			s[k] /= 2 // of the two sides of the spectrum
+		}
 		sum += s[k]
 	}
 	for k := range s {
@@ -40,16 +43,36 @@ func (w wander) spectrum(length float64, n int) []float64 {
 	return s
 }
 
-// waves fills row with cos, sin of 1 … n turns at a position, behind the
-// constant: 2n+1 values.
-func waves(row []float64, pos, length float64) {
+// waves fills row with one and the cosines of 1, 2, … turns at a position, with
+// sines each followed by the sine.
+func waves(row []float64, pos, length float64, sines bool) {
 	row[0] = 1
 	s1, c1 := math.Sincos(2 * math.Pi * pos / length)
 	s, c := 0.0, 1.0
-	for k := 1; k+1 < len(row); k += 2 {
+	for k := 1; k < len(row); k++ {
 		s, c = s*c1+c*s1, c*c1-s*s1
-		row[k], row[k+1] = c, s
+		row[k] = c
+		if sines && k+1 < len(row) {
+			k++
+			row[k] = s
+		}
 	}
+}
+
+// waveSum is the scalar product of amplitudes and waves.
+func waveSum(amp []float64, pos, length float64, sines bool) float64 {
+	sum := amp[0]
+	s1, c1 := math.Sincos(2 * math.Pi * pos / length)
+	s, c := 0.0, 1.0
+	for k := 1; k < len(amp); k++ {
+		s, c = s*c1+c*s1, c*c1-s*s1
+		sum += c * amp[k]
+		if sines && k+1 < len(amp) {
+			k++
+			sum += s * amp[k]
+		}
+	}
+	return sum
 }
 
 // bump is the swelling of a corner whose arc's middle lies d away along the
