@@ -23,7 +23,8 @@ type mirrorFit struct {
 	pull      []float64 // weight of each of the sheet's points, 0 … 1
 	cov       [3][3]float64
 	reordered bool
-	arcs      *arcFit // the model in place of the spline; nil where that is the better
+	arcs      *arcFit    // the model in place of the spline; nil where that is the better
+	even      *mirrorFit // the even fit that found the plane, where a pane that is not symmetric took its place
 }
 
 const (

@@ -59,6 +59,8 @@ type Symmetric struct {
 	// guess, and these are the pane as it would be mirrored there.
 	Outline *Outline // image of itself in x = 0, unless Odd; starts there at the bottom, square to the line
 	Face    *Face    // even in x; nil where there are fewer than three heights. Marks: edge, then face
+
+	held *mirrorFit // what found the plane; nil where none was looked for or found
 }
 
 // Plane is the centre plane in the given frame.
@@ -259,7 +261,10 @@ func (f *mirrorFit) report(why string) (*Symmetric, error) {
 	case !out.Determined:
 		out.Source = "none"
 	default:
-		out.Cov = f.cov
+		out.Cov, out.held = f.cov, f
+		if f.even != nil {
+			out.held = f.even
+		}
 	}
 	sd := typicalSD(f.in.Edge)
 	var err error
