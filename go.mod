@@ -3,10 +3,11 @@ module panewright
 go 1.26.0
 
 require (
+	codeberg.org/go-pdf/fpdf v0.12.0
 	fyne.io/fyne/v2 v2.8.1
 	github.com/go-gl/mathgl v1.2.0
 	github.com/stretchr/testify v1.12.1
-	golang.org/x/image v0.25.0
+	golang.org/x/image v0.40.0
 	gonum.org/v1/gonum v0.17.0
 )
 

@@ -77,6 +77,7 @@ var outside = []struct {
 	{"fyne.io/fyne/v2/app", []string{"app/panewright"}}, // brings C and the graphics driver
 	{"fyne.io/fyne/v2", []string{"app/panewright", "app/ui"}},
 	{"github.com/go-gl/mathgl", []string{"app/ui"}},
+	{"golang.org/x/image/font/gofont", []string{"export/*"}}, // the letters of printed pages
 	{"golang.org/x/image", []string{"app/ui"}},
 	{"gonum.org/v1/gonum/spatial", []string{"app/ui", "app/batch", "app/desk", "app/handover", "board", "export/*", "geom", "geom/fit", "geom/fixture"}},
 	{"gonum.org/v1/gonum", []string{"geom/fit", "tests"}},
