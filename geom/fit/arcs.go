@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -42,7 +43,7 @@ func bestArcs(ctx context.Context, spline *loopFit, keepAll bool) (*arcFit, erro
 	}
 	for _, look := range cornerLooks {
 		at := b.withBreaks(b.corners(look), spline)
-		if slices.ContainsFunc(tried, func(t []cornerAt) bool { return len(t) == len(at) }) {
+		if slices.ContainsFunc(tried, func(t []cornerAt) bool { return alike(t, at) }) {
 			continue
 		}
 		tried = append(tried, at)
@@ -50,14 +51,14 @@ func bestArcs(ctx context.Context, spline *loopFit, keepAll bool) (*arcFit, erro
 		if f == nil {
 			continue
 		}
-		if err := f.fit(ctx, keepAll); err != nil {
+		if err := f.fit(ctx, spline.off, keepAll); err != nil {
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
 			continue
 		}
 		all, err := f.judge()
-		if err != nil {
+		if err != nil || f.passesOver(spline.off) {
 			continue
 		}
 		s := score(all, f.off)
@@ -70,6 +71,28 @@ func bestArcs(ctx context.Context, spline *loopFit, keepAll bool) (*arcFit, erro
 		}
 	}
 	return best, nil
+}
+
+// passesOver reports whether the chain sets a run of neighbours aside that the
+// spline could use: a stretch of edge, then, and no slips.
+func (f *arcFit) passesOver(kept []bool) bool {
+	const most = 3
+	order := make([]int, len(f.p))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(f.feet[a].pos, f.feet[b].pos) })
+	run := 0
+	for k := range 2 * len(order) {
+		if i := order[k%len(order)]; f.off[i] && !kept[i] {
+			if run++; run > most {
+				return true
+			}
+		} else if !f.off[i] {
+			run = 0
+		}
+	}
+	return false
 }
 
 // gaping reports whether the marks leave a great part of the way round unread,
@@ -110,11 +133,24 @@ func arcsFrom(b *bendings, at []cornerAt, spline *loopFit) *arcFit {
 	if !ok {
 		return nil
 	}
-	f, err := newArcFit(freeForm(breaksIn(at)), x, spline.p, spline.w, spline.told)
-	if err != nil {
-		return nil
+	return fitting(freeForm(breaksIn(at)), x, spline)
+}
+
+// fitting starts the fit of a chain with radii small enough to make one; nil
+// where none are.
+func fitting(fm *form, x []float64, spline *loopFit) *arcFit {
+	for range 10 {
+		f, err := newArcFit(fm, x, spline.p, spline.w, spline.told)
+		if err == nil {
+			return f
+		}
+		for i := 2; i < len(x); i += perCorner {
+			if !fm.breaks[i/perCorner] {
+				x[i] *= 0.7
+			}
+		}
 	}
-	return f
+	return nil
 }
 
 // outline reports the finished fit; sd is that of a mark as stated.

@@ -181,14 +181,25 @@ func (f *arcFit) setFarAside() {
 	}
 }
 
+// hollow reports whether a corner turns inward.
+func (f *arcFit) hollow() bool {
+	return slices.ContainsFunc(f.chain.rounds, func(r round) bool { return r.r < 0 })
+}
+
 // fit is the whole way from a rough chain: stiff, marks far off set aside, then
-// the model and its screening.
-func (f *arcFit) fit(ctx context.Context, keepAll bool) error {
-	if err := f.stiff(ctx); err != nil {
-		return err
-	}
-	if !keepAll {
-		f.setFarAside()
+// the model and its screening. The few marks in a hollow would pass for slips
+// while the chain is stiff and rough: there it starts with the marks that the
+// spline set aside, off.
+func (f *arcFit) fit(ctx context.Context, off []bool, keepAll bool) error {
+	if f.hollow() {
+		copy(f.off, off)
+	} else {
+		if err := f.stiff(ctx); err != nil {
+			return err
+		}
+		if !keepAll {
+			f.setFarAside()
+		}
 	}
 	f.misses()
 	if err := f.run(ctx, 5, 2); err != nil {
@@ -247,14 +258,15 @@ func (f *arcFit) screen(ctx context.Context, run func(ctx context.Context, most 
 
 var arcBounds = bounds{4.2, 3.6, 1.6}
 
-// score is −2 log of how well each mark is foretold by the others, marks set
-// aside at a fixed price: what fits of different kinds are compared by.
+// score is −2 log of how well each mark is foretold by the others, what fits of
+// different kinds are compared by. A mark set aside has a fixed price, and one
+// in use never counts for more.
 func score(all []judged, off []bool) float64 {
 	const price = 13.0
 	var sum float64
 	for i, r := range all {
 		loo, u := leftOut(r.miss, r.sd, r.h, off[i])
-		c := square(loo/u) + 2*math.Log(u)
+		c := min(price, square(loo/u)) + 2*math.Log(u)
 		if off[i] {
 			c = price + 2*math.Log(r.sd)
 		}

@@ -63,6 +63,25 @@ type cornerAt struct {
 	sharp         bool    // a break: no radius
 }
 
+// alike reports whether two lists of corners are as good as the same: one for
+// one within a few samples, which is all where none turns inward.
+func alike(a, b []cornerAt) bool {
+	const few = 4
+	if len(a) != len(b) {
+		return false
+	}
+	for i, c := range a {
+		d := b[i]
+		if c.turn*d.turn < 0 {
+			return false
+		}
+		if c.turn < 0 && (max(c.from-d.from, d.from-c.from) > few || max(c.to-d.to, d.to-c.to) > few) {
+			return false
+		}
+	}
+	return true
+}
+
 // breakRadius stands for none: small beside any reading, large enough for one
 // smooth curve to follow.
 const breakRadius = 0.2 // mm
@@ -202,7 +221,10 @@ func (b *bendings) extents(at [][2]int, window int) []cornerAt {
 
 // chain makes the parameters of a chain along the curve with these corners.
 func (b *bendings) chain(at []cornerAt) ([]float64, bool) {
-	const most = 14 // more are no corners of a pane
+	const (
+		most  = 14 // more are no corners of a pane
+		least = 4  // samples that show how a side runs
+	)
 	n := len(at)
 	if n < 2 || n > most {
 		return nil, false
@@ -216,11 +238,11 @@ func (b *bendings) chain(at []cornerAt) ([]float64, bool) {
 		for to <= c.to {
 			to += samples
 		}
-		from, mid := c.to, (c.to+to)/2
-		p, q, m := point(from), point(to), point(mid)
-		if r2.Norm(r2.Sub(q, p)) < 2*step {
-			return nil, false
+		from := c.to
+		if to-from < least { // an S: the side is where one arc passes into the other
+			from, to = (from+to)/2-least/2, (from+to)/2+least/2
 		}
+		p, q, m := point(from), point(to), point((from+to)/2)
 		chord := r2.Sub(q, p)
 		bow := r2.Cross(r2.Sub(m, p), chord) / r2.Norm(chord)
 		sides[i] = sideThrough(p, q, bow)

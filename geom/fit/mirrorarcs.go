@@ -19,7 +19,7 @@ func (f *mirrorFit) toArcs(ctx context.Context) error {
 	var tried [][]cornerAt
 	for _, look := range cornerLooks {
 		at := b.withBreaks(b.corners(look), f.loop)
-		if slices.ContainsFunc(tried, func(t []cornerAt) bool { return len(t) == len(at) }) {
+		if slices.ContainsFunc(tried, func(t []cornerAt) bool { return alike(t, at) }) {
 			continue
 		}
 		tried = append(tried, at)
@@ -34,7 +34,7 @@ func (f *mirrorFit) toArcs(ctx context.Context) error {
 			continue
 		}
 		all, err := t.arcs.judge()
-		if err != nil {
+		if err != nil || t.arcs.passesOver(f.loop.off) {
 			continue
 		}
 		if s := score(all, t.arcs.off); s < least {
@@ -139,12 +139,9 @@ func (f *mirrorFit) arcsFrom(b *bendings, at []cornerAt) *arcFit {
 	if !ok {
 		return nil
 	}
-	_, w := planOf(f.in.Edge)
-	a, err := newArcFit(mirrorForm(twin, breaksIn(at)), x, f.loop.p, w, f.loop.told)
-	if err != nil {
-		return nil
-	}
-	return a
+	even := *f.loop
+	_, even.w = planOf(f.in.Edge)
+	return fitting(mirrorForm(twin, breaksIn(at)), x, &even)
 }
 
 // twins pairs the corners of a curve that is its own image in x = 0 and starts
@@ -175,10 +172,16 @@ func twins(at []cornerAt) []int {
 // runArcs fits the chain, then the whole model, and screens the marks.
 func (f *mirrorFit) runArcs(ctx context.Context) error {
 	a := f.arcs
-	if err := a.stiff(ctx); err != nil {
-		return err
+	if a.hollow() {
+		for i := range a.off {
+			a.off[i] = f.loop.off[i] || f.loop.w[i] == 0
+		}
+	} else {
+		if err := a.stiff(ctx); err != nil {
+			return err
+		}
+		a.setFarAside()
 	}
-	a.setFarAside()
 	a.misses()
 	if err := f.arcRounds(ctx, 8, 2); err != nil {
 		return err

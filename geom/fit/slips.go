@@ -4,6 +4,8 @@ import (
 	"context"
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // bounds of leave-one-out screening. A reading is set aside when it misses the
@@ -33,6 +35,10 @@ type judged struct {
 	sure     bool    // not to be set aside
 }
 
+// mostLeverage is the leverage beyond which what the others foretell of a
+// reading is nothing but rounding.
+const mostLeverage = 0.98
+
 // leftOut is what a fit says of a reading that it did not use: the reading's
 // distance and the sd of that distance. A reading in use is taken out in
 // closed form; h is its leverage, the weighted variance of the fit there.
@@ -40,7 +46,7 @@ func leftOut(miss, sd, h float64, off bool) (loo, u float64) {
 	if off {
 		return miss, sd * math.Sqrt(1+h)
 	}
-	h = min(h, 1-1e-9)
+	h = min(h, mostLeverage)
 	return miss / (1 - h), sd / math.Sqrt(1-h)
 }
 
@@ -98,7 +104,11 @@ func (b bounds) verdict(readings []judged, off, returned []bool) (worst int, mis
 func (f *loopFit) screen(ctx context.Context) error {
 	returned := make([]bool, len(f.p))
 	for range len(f.p) {
-		worst, miss, back := planBounds.verdict(f.judge(f.robustScale()), f.off, returned)
+		all := f.judge(f.robustScale())
+		for i := range all {
+			all[i].sure = all[i].sure || f.onWay(i)
+		}
+		worst, miss, back := planBounds.verdict(all, f.off, returned)
 		var err error
 		switch {
 		case worst >= 0 && f.used() > leastMarks && math.Abs(miss) > plain:
@@ -117,6 +127,36 @@ func (f *loopFit) screen(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// onWay reports whether a mark lies on the straight way from the mark before it
+// to the one behind. Whatever a spline makes of the bends of a cut-out, such a
+// mark is no slip.
+func (f *loopFit) onWay(i int) bool {
+	const near = 2.0 // mm
+	before, behind := -1, -1
+	for k, u := range f.foot {
+		if f.off[k] || k == i {
+			continue
+		}
+		if before < 0 || f.ahead(u, f.foot[i]) < f.ahead(f.foot[before], f.foot[i]) {
+			before = k
+		}
+		if behind < 0 || f.ahead(f.foot[i], u) < f.ahead(f.foot[i], f.foot[behind]) {
+			behind = k
+		}
+	}
+	if before < 0 || before == behind {
+		return false
+	}
+	way := r2.Sub(f.p[behind], f.p[before])
+	l := r2.Norm(way)
+	if l == 0 {
+		return false
+	}
+	q := r2.Sub(f.p[i], f.p[before])
+	along := r2.Dot(q, way) / l
+	return along > 0 && along < l && math.Abs(r2.Cross(way, q))/l <= near
 }
 
 // again is the number of rounds after a mark was set aside or brought back.
