@@ -3,7 +3,8 @@
 // program for body and tool design reads.
 //
 //	Solid   a closed solid of a pane: MANIFOLD_SOLID_BREP
-//	Sheet   a face, whole or trimmed by a closed curve: an open shell
+//	Sheet   a face, whole or trimmed by a closed curve, with or without a
+//	        hole: an open shell
 //	Curve   a cubic B-spline or straight pieces   } together a
 //	Point   a place in space                      } geometric curve set
 //
@@ -27,7 +28,8 @@
 // is the caller's to say, in Notes or a name.
 //
 // Lengths are millimetres; a file may state inches instead, and all lengths
-// are converted then. The uncertainty that the file declares is 0.002 mm, and
+// are converted then. A document may be moved into another frame and written to
+// a scale: its control points are, which moves a B-spline exactly. The uncertainty that the file declares is 0.002 mm, and
 // what bounds a face lies on it within half of that, or the document is
 // refused. The same document gives the same bytes.
 //

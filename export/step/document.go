@@ -21,6 +21,11 @@ type Document struct {
 	Notes []string // description lines for the head of the file
 	Inch  bool     // the file's unit is the inch, else the millimetre
 
+	// Everything is moved by Frame (nil: not at all) and then made so many times
+	// as large about the origin, as it is written: a model to scale. 0 is 1.
+	Frame *geom.Frame
+	Scale float64
+
 	Solids []Solid
 	Sheets []Sheet
 	Curves []Curve
@@ -36,10 +41,15 @@ type Solid struct {
 // Sheet is one face without thickness: what lies inside Edge, which must lie
 // on the face within 0.001 mm and inside its box (see Lift), or all of the
 // face's box where Edge is nil. Its front is turned up.
+//
+// Hole, where there is one, is cut out: two or more pieces that follow one
+// another round, counter-clockwise, on the face as Edge is and inside it. The
+// edge may break where they meet. See Ring.
 type Sheet struct {
 	Name, Group string
 	Face        *geom.Face
 	Edge        *geom.SpaceCurve // counter-clockwise
+	Hole        []Spline
 }
 
 // Curve is a curve in space that bounds nothing.
@@ -77,6 +87,12 @@ func Flat(c *geom.Curve, z float64) Spline {
 		ctrl[i] = r3.Vec{X: p.X, Y: p.Y, Z: z}
 	}
 	return Spline{knots, ctrl}
+}
+
+// Ring returns a closed curve in four pieces, as the hole of a sheet.
+func Ring(c *geom.SpaceCurve) []Spline {
+	parts := cut(c, quarters(c.Knots()))
+	return parts[:]
 }
 
 // Straight returns straight pieces through two or more points.

@@ -64,7 +64,7 @@ func outward(p *geom.Pane) (*geom.SpaceCurve, error) {
 
 // solid writes a pane: upper face, lower face, four faces of the edge band.
 func (o *out) solid(s Solid, b band) value {
-	top, bottom := o.corners(b.upper), o.corners(b.lower)
+	top, bottom := o.corners(b.upper[:]), o.corners(b.lower[:])
 	var above, below, across [4]value
 	for i := range above {
 		above[i] = o.splineEdge(top[i], top[(i+1)%4], b.upper[i])
@@ -157,20 +157,22 @@ func (o *out) bandSurface(b band, i int) value {
 
 // sheet writes a face without thickness as a shell of its own.
 func (o *out) sheet(s Sheet) value {
-	var edges []value
+	outer := borders(s.Face)
 	if s.Edge != nil {
-		edges = o.ring(s.Edge)
-	} else {
-		edges = o.ringOf(borders(s.Face))
+		outer = Ring(s.Edge)
 	}
-	face := o.face(s.Name, o.faceSurface(s.Face), false, forward(edges...))
+	loops := [][]side{forward(o.ring(outer)...)}
+	if s.Hole != nil {
+		loops = append(loops, backward(forward(o.ring(s.Hole)...)))
+	}
+	face := o.face(s.Name, o.faceSurface(s.Face), false, loops...)
 	shell := o.add("OPEN_SHELL", "''", list(face))
 	return o.add("SHELL_BASED_SURFACE_MODEL", text(s.Name), list(shell))
 }
 
 // borders returns the four sides of a face's box on the face, counter-clockwise
 // from the corner of least x and y.
-func borders(f *geom.Face) [4]Spline {
+func borders(f *geom.Face) []Spline {
 	kx, ky, c := f.XKnots(), f.YKnots(), f.Coeffs()
 	gx, gy := geom.Greville(kx), geom.Greville(ky)
 	nx, ny := f.Size()
@@ -185,7 +187,7 @@ func borders(f *geom.Face) [4]Spline {
 		}
 		return s
 	}
-	return [4]Spline{
+	return []Spline{
 		along(kx, nx, false, func(k int) r3.Vec { return at(k, 0) }),
 		along(ky, ny, false, func(k int) r3.Vec { return at(nx-1, k) }),
 		along(kx, nx, true, func(k int) r3.Vec { return at(k, ny-1) }),

@@ -46,18 +46,23 @@ func checkOnFace(c *geom.SpaceCurve, f *geom.Face) error {
 // square to the face, and beyond its box from the box's edge. It looks at the
 // knots and at three places between.
 func leaves(c *geom.SpaceCurve, f *geom.Face) (at r3.Vec, most float64) {
-	box := f.Box()
 	knots := c.Knots()
 	for i := range knots[1:] {
 		for k := range faceChecks {
 			p := c.At(knots[i] + (knots[i+1]-knots[i])*float64(k)/faceChecks)
-			in := r2.Vec{X: min(max(p.X, box.Min.X), box.Max.X), Y: min(max(p.Y, box.Min.Y), box.Max.Y)}
-			h := f.Eval(in.X, in.Y)
-			d := math.Hypot((p.Z-h.Z)*h.Normal().Z, r2.Norm(r2.Sub(in, r2.Vec{X: p.X, Y: p.Y})))
-			if !(d <= most) {
+			if d := off(p, f); !(d <= most) {
 				at, most = p, d
 			}
 		}
 	}
 	return at, most
+}
+
+// off returns how far a place is from a face: square to the face, and beyond its
+// box from the box's edge.
+func off(p r3.Vec, f *geom.Face) float64 {
+	box := f.Box()
+	in := r2.Vec{X: min(max(p.X, box.Min.X), box.Max.X), Y: min(max(p.Y, box.Min.Y), box.Max.Y)}
+	h := f.Eval(in.X, in.Y)
+	return math.Hypot((p.Z-h.Z)*h.Normal().Z, r2.Norm(r2.Sub(in, r2.Vec{X: p.X, Y: p.Y})))
 }

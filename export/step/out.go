@@ -8,6 +8,8 @@ import (
 	"unicode/utf8"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"panewright/geom"
 )
 
 // Decimals of what is written. Lengths are good to a millionth of a mm in
@@ -36,7 +38,9 @@ type out struct {
 	buf      bytes.Buffer
 	last     int     // number of the last entity
 	mm       float64 // of the file's unit
-	decimals int     // of a length
+	frame    geom.Frame
+	scale    float64
+	decimals int // of a length
 }
 
 // add writes an entity and returns the reference to it.

@@ -13,7 +13,7 @@ type model struct {
 // representation of its own, related to a plain one.
 func (o *out) document(d Document, bands []band) {
 	context := o.context(d.Inch)
-	axis := o.add("AXIS2_PLACEMENT_3D", "''", o.point("", r3.Vec{}), o.direction(r3.Vec{Z: 1}), o.direction(r3.Vec{X: 1}))
+	axis := o.add("AXIS2_PLACEMENT_3D", "''", o.place("", r3.Vec{}), o.direction(r3.Vec{Z: 1}), o.direction(r3.Vec{X: 1}))
 	shapes := o.models(d, bands)
 	var represented []value
 	for _, m := range shapes {

@@ -6,9 +6,16 @@ import (
 	"panewright/geom"
 )
 
-func (o *out) point(name string, p r3.Vec) value {
+// point writes a point of the geometry where the document has it moved to.
+func (o *out) point(name string, p r3.Vec) value { return o.place(name, o.moved(p)) }
+
+// place writes a point as it is.
+func (o *out) place(name string, p r3.Vec) value {
 	return o.add("CARTESIAN_POINT", text(name), o.vec(p))
 }
+
+// moved is where a point of the document goes.
+func (o *out) moved(p r3.Vec) r3.Vec { return r3.Scale(o.scale, o.frame.Apply(p)) }
 
 func (o *out) direction(d r3.Vec) value {
 	return o.add("DIRECTION", "''", list(real(d.X, ratioDecimals), real(d.Y, ratioDecimals), real(d.Z, ratioDecimals)))
@@ -51,8 +58,8 @@ func (o *out) spline(name string, s Spline) value {
 	return o.add("B_SPLINE_CURVE_WITH_KNOTS", text(name), "3", pts, ".UNSPECIFIED.", closed, ".F.", m, u, ".UNSPECIFIED.")
 }
 
-// faceSurface writes the whole of a face. Its parameters are x and y in the
-// file's unit.
+// faceSurface writes the whole of a face. Its parameters are the face's x and y,
+// as large as the file has them.
 func (o *out) faceSurface(f *geom.Face) value {
 	kx, ky, c := f.XKnots(), f.YKnots(), f.Coeffs()
 	gx, gy := geom.Greville(kx), geom.Greville(ky)
@@ -64,7 +71,7 @@ func (o *out) faceSurface(f *geom.Face) value {
 		}
 		rows[i] = o.points(row)
 	}
-	spell := func(x float64) value { return real(x/o.mm, knotDecimals) }
+	spell := func(x float64) value { return real(x*o.scale/o.mm, knotDecimals) }
 	mu, u := knots(kx, 3, spell)
 	mv, v := knots(ky, 3, spell)
 	return o.add("B_SPLINE_SURFACE_WITH_KNOTS", "''", "3", "3", list(rows...), ".UNSPECIFIED.", ".F.", ".F.", ".F.",
@@ -93,7 +100,7 @@ func (o *out) splineEdge(from, to corner, s Spline) value {
 
 // straightEdge writes a straight edge.
 func (o *out) straightEdge(from, to corner) value {
-	d := r3.Sub(to.at, from.at)
+	d := r3.Sub(o.moved(to.at), o.moved(from.at))
 	size := r3.Norm(d)
 	start := o.point("", from.at)
 	along := o.add("VECTOR", "''", o.direction(r3.Scale(1/size, d)), o.length(size))
@@ -123,25 +130,27 @@ func backward(loop []side) []side {
 	return back
 }
 
-// face writes a face: the part of the surface to the left of the loop, seen
-// from the front, which is where the surface's normal points unless it is
-// turned.
-func (o *out) face(name string, surface value, turned bool, loop []side) value {
-	oriented := make([]value, len(loop))
-	for i, s := range loop {
-		oriented[i] = o.add("ORIENTED_EDGE", "''", derived, derived, s.edge, flag(s.forward))
+// face writes a face: the part of the surface to the left of its loops, the
+// outer one first, seen from the front, which is where the surface's normal
+// points unless it is turned.
+func (o *out) face(name string, surface value, turned bool, loops ...[]side) value {
+	var bounds []value
+	for i, loop := range loops {
+		oriented := make([]value, len(loop))
+		for k, s := range loop {
+			oriented[k] = o.add("ORIENTED_EDGE", "''", derived, derived, s.edge, flag(s.forward))
+		}
+		kind := "FACE_BOUND"
+		if i == 0 {
+			kind = "FACE_OUTER_BOUND"
+		}
+		bounds = append(bounds, o.add(kind, "''", o.add("EDGE_LOOP", "''", list(oriented...)), ".T."))
 	}
-	bound := o.add("FACE_OUTER_BOUND", "''", o.add("EDGE_LOOP", "''", list(oriented...)), ".T.")
-	return o.add("ADVANCED_FACE", text(name), list(bound), surface, flag(!turned))
+	return o.add("ADVANCED_FACE", text(name), list(bounds...), surface, flag(!turned))
 }
 
-// ring writes the edges of a closed curve, cut in four.
-func (o *out) ring(c *geom.SpaceCurve) []value {
-	return o.ringOf(cut(c, quarters(c.Knots())))
-}
-
-// ringOf writes the edges of splines that follow one another round.
-func (o *out) ringOf(parts [4]Spline) []value {
+// ring writes the edges of splines that follow one another round.
+func (o *out) ring(parts []Spline) []value {
 	corners := o.corners(parts)
 	edges := make([]value, len(parts))
 	for i, s := range parts {
@@ -151,8 +160,8 @@ func (o *out) ringOf(parts [4]Spline) []value {
 }
 
 // corners writes the vertices where splines that follow one another begin.
-func (o *out) corners(parts [4]Spline) [4]corner {
-	var c [4]corner
+func (o *out) corners(parts []Spline) []corner {
+	c := make([]corner, len(parts))
 	for i, s := range parts {
 		c[i] = o.corner(s.Ctrl[0])
 	}

@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"panewright/geom"
 )
 
 // Write writes a document. It returns an error, before the first byte, for a
@@ -27,7 +29,13 @@ func Write(w io.Writer, d Document) error {
 	if err != nil {
 		return fmt.Errorf("step: %w", err)
 	}
-	o := &out{mm: 1, decimals: mmDecimals}
+	o := &out{mm: 1, decimals: mmDecimals, frame: geom.Identity(), scale: 1}
+	if d.Frame != nil {
+		o.frame = *d.Frame
+	}
+	if d.Scale != 0 {
+		o.scale = d.Scale
+	}
 	if d.Inch {
 		o.mm, o.decimals = mmPerInch, inchDecimals
 	}
@@ -92,6 +100,9 @@ func check(d Document) ([]band, error) {
 	if len(d.Solids)+len(d.Sheets)+len(d.Curves)+len(d.Points) == 0 {
 		return nil, errors.New("nothing to write")
 	}
+	if err := d.checkMove(); err != nil {
+		return nil, err
+	}
 	var bands []band
 	for _, s := range d.Solids {
 		b, err := bandOf(s.Pane)
@@ -118,6 +129,41 @@ func check(d Document) ([]band, error) {
 	return bands, nil
 }
 
+// leastScale is the smallest model: 1:100 of a pane. Below it the corners of the
+// glass would come together as the file counts lengths.
+const leastScale = 0.01
+
+// checkMove refuses a frame that is no rigid motion, or too far away, and a scale
+// that is none or enlarges, which would enlarge what edges miss their faces by.
+func (d *Document) checkMove() error {
+	if d.Scale != 0 && !(d.Scale >= leastScale && d.Scale <= 1) {
+		return fmt.Errorf("a scale of %g, want 0.01 to 1", d.Scale)
+	}
+	if d.Frame == nil {
+		return nil
+	}
+	if err := checkPoints(d.Frame.T); err != nil {
+		return fmt.Errorf("frame: %w", err)
+	}
+	const rounding = 1e-9
+	turn := d.Frame.Then(geom.Frame{R: d.Frame.Inverse().R}).R // the identity, for a rotation or a mirror image
+	for i, row := range turn {
+		for k, v := range row {
+			want := 0.
+			if i == k {
+				want = 1
+			}
+			if !(math.Abs(v-want) <= rounding) {
+				return errors.New("the frame is no rigid motion")
+			}
+		}
+	}
+	if x, y, z := d.Frame.Rotate(r3.Vec{X: 1}), d.Frame.Rotate(r3.Vec{Y: 1}), d.Frame.Rotate(r3.Vec{Z: 1}); r3.Dot(r3.Cross(x, y), z) < 0 {
+		return errors.New("the frame is a mirror image")
+	}
+	return nil
+}
+
 // checkPart returns err, or what is wrong with a part's texts.
 func checkPart(name, group string, err error) error {
 	if err != nil {
@@ -136,14 +182,19 @@ func (s Sheet) check() error {
 	if s.Face == nil {
 		return errors.New("no face")
 	}
-	if s.Edge == nil {
-		return nil
+	if s.Edge != nil {
+		if err := checkOnFace(s.Edge, s.Face); err != nil {
+			return err
+		}
+		_, err := s.Edge.Plan() // counter-clockwise
+		if err := errors.Join(err, Closed(s.Edge).check()); err != nil {
+			return err
+		}
 	}
-	if err := checkOnFace(s.Edge, s.Face); err != nil {
-		return err
+	if s.Hole != nil {
+		return s.checkHole()
 	}
-	_, err := s.Edge.Plan() // counter-clockwise
-	return errors.Join(err, Closed(s.Edge).check())
+	return nil
 }
 
 func (s Spline) check() error {

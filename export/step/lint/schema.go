@@ -90,6 +90,19 @@ func exactly(n int, p parameter) parameter {
 	}
 }
 
+// bounds is the outer bound of a face and then those of its holes.
+func bounds(c *checker, v value) string {
+	if wrong := list(ref("FACE_OUTER_BOUND", "FACE_BOUND"))(c, v); wrong != "" {
+		return wrong
+	}
+	for i, b := range c.each(v) {
+		if (i == 0) != b.is("FACE_OUTER_BOUND") {
+			return "not one outer bound, at the head of the list"
+		}
+	}
+	return ""
+}
+
 // measure is a positive length with its type.
 func measure(_ *checker, v value) string {
 	if v.kind != isTyped || v.text != "LENGTH_MEASURE" || v.items[0].kind != isReal || !(v.items[0].num > 0) {
@@ -126,7 +139,8 @@ var schema = map[string][]parameter{
 	"ORIENTED_EDGE":             {text, derived, derived, ref("EDGE_CURVE"), flag},
 	"EDGE_LOOP":                 {text, list(ref("ORIENTED_EDGE"))},
 	"FACE_OUTER_BOUND":          {text, ref("EDGE_LOOP"), flag},
-	"ADVANCED_FACE":             {text, exactly(1, ref("FACE_OUTER_BOUND")), area, flag},
+	"FACE_BOUND":                {text, ref("EDGE_LOOP"), flag},
+	"ADVANCED_FACE":             {text, bounds, area, flag},
 	"CLOSED_SHELL":              {text, list(ref("ADVANCED_FACE"))},
 	"OPEN_SHELL":                {text, face},
 	"MANIFOLD_SOLID_BREP":       {text, ref("CLOSED_SHELL")},

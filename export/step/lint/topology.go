@@ -35,18 +35,19 @@ func (c *checker) shells() {
 			ways := map[*instance][2]int{}
 			for _, f := range c.each(shell.arg(1)) {
 				once(f)
-				bound := c.to(f.arg(1).items[0])
-				once(bound)
-				once(c.to(bound.arg(1)))
-				for _, s := range c.loop(bound) {
-					once(s.oriented)
-					n := ways[s.edge]
-					if s.forward {
-						n[0]++
-					} else {
-						n[1]++
+				for _, bound := range c.each(f.arg(1)) {
+					once(bound)
+					once(c.to(bound.arg(1)))
+					for _, s := range c.loop(bound) {
+						once(s.oriented)
+						n := ways[s.edge]
+						if s.forward {
+							n[0]++
+						} else {
+							n[1]++
+						}
+						ways[s.edge] = n
 					}
-					ways[s.edge] = n
 				}
 			}
 			c.closed(shell, ways)
@@ -127,20 +128,39 @@ func (c *checker) face(f *instance) measured {
 		s, sign = s.turned(), -1
 	}
 	var sum measured
-	off := 0.
-	for _, side := range c.loop(c.to(f.arg(1).items[0])) {
-		off = max(off, c.along(s, side, &sum))
+	for i, bound := range c.each(f.arg(1)) {
+		var one measured
+		off := 0.
+		for _, side := range c.loop(bound) {
+			off = max(off, c.along(s, side, &one))
+		}
+		off *= c.mm
+		c.report.EdgeOff = max(c.report.EdgeOff, off)
+		way := sign
+		if front != (i == 0) { // a hole's loop runs against the outer one
+			way = -way
+		}
+		switch {
+		case !(off <= c.report.Uncertainty):
+			c.fault(f.line, RuleOnFace, "an edge of face #%d lies %.4f mm off it", f.id, off)
+		case !(way*one.plane > 0):
+			c.fault(f.line, RuleOrientation, "a loop of face #%d runs the wrong way round", f.id)
+		}
+		sum = measured{sum.plane + one.plane, sum.area + one.area, sum.volume + one.volume}
 	}
 	sum.plane, sum.area = sign*sum.plane, math.Abs(sum.area)
-	off *= c.mm
-	c.report.EdgeOff = max(c.report.EdgeOff, off)
-	switch {
-	case !(off <= c.report.Uncertainty):
-		c.fault(f.line, RuleOnFace, "an edge of face #%d lies %.4f mm off it", f.id, off)
-	case front && !(sum.plane > 0), !front && !(sum.plane < 0):
-		c.fault(f.line, RuleOrientation, "the loop of face #%d runs the wrong way round", f.id)
+	if front != (sum.plane > 0) {
+		c.fault(f.line, RuleOrientation, "the holes of face #%d are larger than it is", f.id)
 	}
 	return sum
+}
+
+// around returns the sides of all loops of a face.
+func (c *checker) around(f *instance) (sides []side) {
+	for _, bound := range c.each(f.arg(1)) {
+		sides = append(sides, c.loop(bound)...)
+	}
+	return sides
 }
 
 // along adds one side of a loop to the integrals, and returns how far it lies
@@ -228,7 +248,7 @@ func (c *checker) contents() {
 			s.Volume += m.volume * c.mm * c.mm * c.mm
 			s.Area += m.area * c.mm * c.mm
 			s.Faces++
-			edges += len(c.loop(c.to(f.arg(1).items[0])))
+			edges += len(c.around(f))
 		}
 		s.Edges = edges / 2
 		if !(s.Volume > 0) {
@@ -240,7 +260,7 @@ func (c *checker) contents() {
 		f := c.to(c.to(e.arg(1).items[0]).arg(1).items[0])
 		m := c.face(f)
 		r.Sheets = append(r.Sheets, Sheet{
-			Name: e.arg(0).text, Area: m.area * c.mm * c.mm, Edges: len(c.loop(c.to(f.arg(1).items[0]))),
+			Name: e.arg(0).text, Area: m.area * c.mm * c.mm, Edges: len(c.around(f)),
 		})
 	}
 	for _, set := range c.of("GEOMETRIC_CURVE_SET") {
