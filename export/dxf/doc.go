@@ -5,9 +5,10 @@
 //   - R2000 (AC1015), in full form (all tables, blocks, handles, owners,
 //     subclass markers), with true splines.
 //
-// Lengths are millimetres. R2000 says so twice, in $INSUNITS and in
-// $MEASUREMENT, because readers honour one or the other; R12 has no place for
-// it, so the caller should state the unit in a Text.
+// Lengths are millimetres, or inches where the drawing wants them. R2000 says
+// which twice, in $INSUNITS and in $MEASUREMENT, because readers honour one or
+// the other; R12 has no place for it, so the caller should state the unit in a
+// Text.
 //
 // A Drawing is filled without looking at errors: the first fault is kept and
 // returned by the Write functions, which then write nothing. The same drawing

@@ -24,6 +24,7 @@ const (
 // and adds nothing then. A Drawing is not safe for concurrent use.
 type Drawing struct {
 	comments []string
+	inch     bool
 	layers   []layer
 	shapes   []shape
 	box      r3.Box // of the defining points
@@ -44,6 +45,10 @@ func New() *Drawing {
 
 // Err returns the first fault met while the drawing was filled, or nil.
 func (d *Drawing) Err() error { return d.err }
+
+// Inches makes the inch the unit of the files: what is given in millimetres is
+// converted as it is written, letters and all.
+func (d *Drawing) Inches() { d.inch = true }
 
 // Comment adds a line of remark at the head of the file. Readers skip it.
 func (d *Drawing) Comment(s string) {

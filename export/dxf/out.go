@@ -13,6 +13,7 @@ import (
 type out struct {
 	buf   bytes.Buffer
 	r2000 bool
+	inch  bool   // of the file's lengths, else the millimetre
 	last  uint64 // last handle given out
 	model handle // block record of model space: owner of the drawing's entities
 	paper handle
@@ -54,14 +55,31 @@ func (o *out) real(code int, v float64, decimals int) {
 	o.tag(code, s)
 }
 
-// mm writes a length.
-func (o *out) mm(code int, v float64) { o.real(code, v, mmDecimals) }
+// mm writes a length given in mm. In inches it is the length that the millimetres
+// would be written as, so that what is equal in one file is so in the other.
+func (o *out) mm(code int, v float64) {
+	if o.inch {
+		o.real(code, snapped(v, mmDecimals)/mmPerInch, inchDecimals)
+		return
+	}
+	o.ratio(code, v)
+}
+
+// ratio writes a number that is no length.
+func (o *out) ratio(code int, v float64) { o.real(code, v, mmDecimals) }
 
 // point writes x, y and z under code, code+10 and code+20.
 func (o *out) point(code int, p r3.Vec) {
 	o.mm(code, p.X)
 	o.mm(code+10, p.Y)
 	o.mm(code+20, p.Z)
+}
+
+// up writes the direction of z under code, code+10 and code+20.
+func (o *out) up(code int) {
+	o.ratio(code, 0)
+	o.ratio(code+10, 0)
+	o.ratio(code+20, 1)
 }
 
 // plane writes x and y under code and code+10.

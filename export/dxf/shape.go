@@ -9,8 +9,10 @@ import (
 )
 
 const (
-	mmDecimals = 6    // of a coordinate, as written
-	unit       = 1e-6 // mm, the last of them
+	mmDecimals   = 6 // of a coordinate, as written
+	inchDecimals = 8 // of one in inches, finer than those of mm
+	mmPerInch    = 25.4
+	unit         = 1e-6 // mm, the last of them
 )
 
 // shape is one entity. Both versions of the format are written by the same
@@ -142,7 +144,7 @@ func (s spline) write(o *out) {
 	o.entity("SPLINE", s.layer)
 	o.subclass("AcDbSpline")
 	if s.planar {
-		o.point(210, r3.Vec{Z: 1})
+		o.up(210)
 	}
 	o.int(70, flags(s.closed, 1)|flags(s.planar, 8))
 	o.int(71, degree)

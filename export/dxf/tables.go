@@ -108,9 +108,9 @@ func (o *out) linetypes() {
 func (o *out) textStyle(t handle) {
 	o.record("STYLE", "AcDbTextStyleTableRecord", "STANDARD", t)
 	o.int(70, 0)
-	o.mm(40, 0) // height: each text has its own
-	o.mm(41, 1) // width factor
-	o.mm(50, 0) // slant
+	o.mm(40, 0)    // height: each text has its own
+	o.ratio(41, 1) // width factor
+	o.ratio(50, 0) // slant
 	o.int(71, 0)
 	o.mm(42, 2.5) // last height used
 	o.tag(3, "txt")
@@ -130,15 +130,15 @@ func (o *out) viewport(d *Drawing, t handle) {
 	o.plane(13, 0, 0) // snap base and spacing
 	o.plane(14, 10, 10)
 	o.plane(15, 100, 100)                       // grid spacing
-	o.point(16, r3.Vec{Z: 1})                   // view direction
+	o.up(16)                                    // view direction
 	o.point(17, r3.Vec{})                       // view target
 	o.mm(40, 1.1*max(size.Y, size.X/aspect, 1)) // height of the view
-	o.mm(41, aspect)
-	o.mm(42, 50) // lens
-	o.mm(43, 0)  // clipping planes
+	o.ratio(41, aspect)
+	o.ratio(42, 50) // lens
+	o.mm(43, 0)     // clipping planes
 	o.mm(44, 0)
-	o.mm(50, 0) // snap and view angles
-	o.mm(51, 0)
+	o.ratio(50, 0) // snap and view angles
+	o.ratio(51, 0)
 	o.int(71, 0)   // view mode
 	o.int(72, 100) // circle sides
 	o.int(73, 1)   // fast zoom

@@ -12,14 +12,14 @@ const (
 	paperSpace = "*Paper_Space"
 )
 
-// WriteR2000 writes the drawing as a DXF file of release 2000 (AC1015), in
-// millimetres, splines kept. Coordinates have 6 decimals, knots 12. It returns
+// WriteR2000 writes the drawing as a DXF file of release 2000 (AC1015), splines
+// kept. Coordinates have 6 decimals, in inches 8, knots 12. It returns
 // the first fault of the drawing, having written nothing, or w's error.
 func WriteR2000(w io.Writer, d *Drawing) error {
 	if d.err != nil {
 		return d.err
 	}
-	o := &out{r2000: true}
+	o := &out{r2000: true, inch: d.inch}
 	o.model, o.paper = o.next(), o.next()
 	o.begin("CLASSES")
 	o.end()
@@ -28,7 +28,7 @@ func WriteR2000(w io.Writer, d *Drawing) error {
 	o.entities(d)
 	o.objects()
 	o.tag(0, "EOF")
-	head := &out{r2000: true}
+	head := &out{r2000: true, inch: d.inch}
 	head.header(d, "AC1015", o.last+1)
 	return flush(w, head, o)
 }
@@ -49,7 +49,7 @@ func WriteR12(w io.Writer, d *Drawing, chord float64) error {
 	if err != nil {
 		return err
 	}
-	o := &out{}
+	o := &out{inch: d.inch}
 	o.header(plain, "AC1009", 0)
 	o.tables(plain)
 	o.entities(plain)
@@ -91,10 +91,14 @@ func (o *out) header(d *Drawing, version string, seed uint64) {
 	if o.r2000 {
 		o.variable("$HANDSEED")
 		o.tag(5, handle(seed).String())
+		units, metric := 4, 1 // millimetres
+		if o.inch {
+			units, metric = 1, 0
+		}
 		o.variable("$INSUNITS")
-		o.int(70, 4) // millimetres
+		o.int(70, units)
 		o.variable("$MEASUREMENT")
-		o.int(70, 1) // metric
+		o.int(70, metric)
 	}
 	o.variable("$EXTMIN")
 	o.point(10, d.box.Min)

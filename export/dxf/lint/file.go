@@ -144,8 +144,10 @@ func (c *checker) header(s section) {
 		return
 	}
 	c.report.Units, c.report.Measurement = int(units.number(70)), int(measurement.number(70))
-	if c.report.Units != 4 || c.report.Measurement != 1 {
-		c.fault(units.line, RuleHeader, "unit %d, measurement %d: not millimetres", c.report.Units, c.report.Measurement)
+	switch [2]int{c.report.Units, c.report.Measurement} {
+	case [2]int{4, 1}, [2]int{1, 0}:
+	default:
+		c.fault(units.line, RuleHeader, "unit %d, measurement %d: neither millimetres nor inches", c.report.Units, c.report.Measurement)
 	}
 	seed, err := strconv.ParseUint(get("$HANDSEED").text(5), 16, 64)
 	if err != nil {

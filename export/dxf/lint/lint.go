@@ -18,8 +18,8 @@ const (
 // Report is what a file holds. Lengths are in the file's unit.
 type Report struct {
 	Version        string
-	Units          int // $INSUNITS: 4 is mm; 0 where the file does not say
-	Measurement    int // $MEASUREMENT: 1 is metric; 0 where the file does not say
+	Units          int // $INSUNITS: 4 is mm, 1 the inch; 0 where the file does not say
+	Measurement    int // $MEASUREMENT: 1 is metric; 0 where it is not or the file does not say
 	ExtMin, ExtMax r3.Vec
 	Comments       []string
 	Linetypes      []Linetype
