@@ -44,7 +44,7 @@ func (f *arcFit) stiffStart(ctx context.Context, most int) error {
 		b := make([]float64, nm)
 		n := &normal{g: a, b: b, size: nm}
 		row := make([]float64, nm)
-		for i := range f.p {
+		for _, i := range f.some() {
 			e := f.feet[i].miss
 			f.near.outward(row, f.feet[i].part, f.p[i])
 			n.add(row, e, f.w[i]/math.Sqrt(1+square(e/soft)))
@@ -74,7 +74,7 @@ func (f *arcFit) stiffStart(ctx context.Context, most int) error {
 			if err == nil {
 				was, feet := f.chain, slices.Clone(f.feet)
 				f.chain = next
-				f.locate()
+				f.locateSome()
 				if f.soft(soft) < before {
 					moved = true
 					break
@@ -95,11 +95,29 @@ func (f *arcFit) stiffStart(ctx context.Context, most int) error {
 	return nil
 }
 
+// some are marks enough to lay a stiff chain along: all where they are few.
+func (f *arcFit) some() []int {
+	const enough = 600
+	step := 1 + len(f.p)/enough
+	out := make([]int, 0, enough)
+	for i := 0; i < len(f.p); i += step {
+		out = append(out, i)
+	}
+	return out
+}
+
+// locateSome finds their feet.
+func (f *arcFit) locateSome() {
+	for _, i := range f.some() {
+		f.feet[i] = f.chain.foot(f.p[i])
+	}
+}
+
 // typical is the median distance of the marks from the chain as an sd, and no
 // less than the marks' own.
 func (f *arcFit) typical() float64 {
 	var d, s []float64
-	for i := range f.p {
+	for _, i := range f.some() {
 		d, s = append(d, math.Abs(f.feet[i].miss)), append(s, 1/math.Sqrt(f.w[i]))
 	}
 	return max(1.4826*median(d), median(s))
@@ -108,7 +126,7 @@ func (f *arcFit) typical() float64 {
 // soft is the sum of soft absolute distances from the chain.
 func (f *arcFit) soft(c float64) float64 {
 	var s float64
-	for i := range f.p {
+	for _, i := range f.some() {
 		s += math.Sqrt(1+square(f.feet[i].miss/c)) - 1
 	}
 	return s
@@ -132,13 +150,13 @@ func (f *arcFit) radii() {
 				continue
 			}
 			f.chain = next
-			f.locate()
+			f.locateSome()
 			if s := f.cut(c); s < least-1 {
 				best, least = next, s
 			}
 		}
 		f.chain = best
-		f.locate()
+		f.locateSome()
 	}
 }
 
@@ -157,7 +175,7 @@ func (f *arcFit) twins() []int {
 // cut is the sum of squared distances from the chain over c, each cut at 16.
 func (f *arcFit) cut(c float64) float64 {
 	var s float64
-	for i := range f.p {
+	for _, i := range f.some() {
 		s += min(16, square(f.feet[i].miss/c))
 	}
 	return s
@@ -169,6 +187,7 @@ func (f *arcFit) stiff(ctx context.Context) error {
 		return err
 	}
 	f.radii()
+	defer f.locate()
 	return f.stiffStart(ctx, 6)
 }
 

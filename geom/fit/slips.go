@@ -105,10 +105,11 @@ func (f *loopFit) screen(ctx context.Context) error {
 	returned := make([]bool, len(f.p))
 	for range len(f.p) {
 		all := f.judge(f.robustScale())
-		for i := range all {
-			all[i].sure = all[i].sure || f.onWay(i)
-		}
 		worst, miss, back := planBounds.verdict(all, f.off, returned)
+		for worst >= 0 && f.onWay(worst) {
+			all[worst].sure = true
+			worst, miss, back = planBounds.verdict(all, f.off, returned)
+		}
 		var err error
 		switch {
 		case worst >= 0 && f.used() > leastMarks && math.Abs(miss) > plain:
