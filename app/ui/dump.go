@@ -13,37 +13,38 @@ import (
 
 // dump is the visible state of the window as tests read it.
 type dump struct {
-	Title    string         `json:"title"`
-	Path     string         `json:"path"`
-	Job      string         `json:"job"`
-	Unit     string         `json:"unit"`
-	Saved    bool           `json:"saved"`
-	Solving  bool           `json:"solving"`
-	Current  bool           `json:"current"` // the model belongs to the job
-	Step     string         `json:"step"`
-	Picture  string         `json:"picture"`
-	List     string         `json:"list"`
-	Row      int            `json:"row"`
-	Col      int            `json:"col"`
-	Typing   *string        `json:"typing"`
-	Focus    string         `json:"focus"`
-	Dialog   string         `json:"dialog"`
-	Status   string         `json:"status"`
-	Headline string         `json:"headline"`
-	Undo     string         `json:"undo"`
-	Redo     string         `json:"redo"`
-	Notes    []string       `json:"notes"`
-	Readings []dumpReading  `json:"readings"`
-	Tapes    []dumpTape     `json:"tapes"`
-	Troubles []string       `json:"troubles"`
-	Used     *dumpLine      `json:"centre_line"`
-	Found    *dumpLine      `json:"centre_line_found"`
-	Typed    bool           `json:"centre_line_typed"`
-	Why      string         `json:"why"`
-	WhyNot   string         `json:"why_not_found"`
-	Figures  *board.Figures `json:"figures"`
-	Exported []string       `json:"exported"`
-	Picture0 [4]float32     `json:"picture_at"` // x, y, width and height of the picture in the window
+	Title    string          `json:"title"`
+	Path     string          `json:"path"`
+	Job      string          `json:"job"`
+	Unit     string          `json:"unit"`
+	Saved    bool            `json:"saved"`
+	Solving  bool            `json:"solving"`
+	Current  bool            `json:"current"` // the model belongs to the job
+	Step     string          `json:"step"`
+	Picture  string          `json:"picture"`
+	List     string          `json:"list"`
+	Row      int             `json:"row"`
+	Col      int             `json:"col"`
+	Typing   *string         `json:"typing"`
+	Focus    string          `json:"focus"`
+	Dialog   string          `json:"dialog"`
+	Status   string          `json:"status"`
+	Headline string          `json:"headline"`
+	Undo     string          `json:"undo"`
+	Redo     string          `json:"redo"`
+	Notes    []string        `json:"notes"`
+	Readings []dumpReading   `json:"readings"`
+	Tapes    []dumpTape      `json:"tapes"`
+	Troubles []string        `json:"troubles"`
+	Used     *dumpLine       `json:"centre_line"`
+	Found    *dumpLine       `json:"centre_line_found"`
+	Typed    bool            `json:"centre_line_typed"`
+	Why      string          `json:"why"`
+	WhyNot   string          `json:"why_not_found"`
+	Figures  *board.Figures  `json:"figures"`
+	Fit      *board.FitCheck `json:"fit"`
+	Exported []string        `json:"exported"`
+	Picture0 [4]float32      `json:"picture_at"` // x, y, width and height of the picture in the window
 }
 
 type dumpReading struct {
@@ -133,7 +134,7 @@ func (w *Window) dump() dump {
 		d.Troubles = append(d.Troubles, t.text)
 	}
 	if m := s.Model; m != nil {
-		d.Used, d.Found, d.Why, d.WhyNot, d.Figures = lineOf(m.Used), lineOf(m.Found), m.Why, m.WhyNotFound, &m.Figures
+		d.Used, d.Found, d.Why, d.WhyNot, d.Figures, d.Fit = lineOf(m.Used), lineOf(m.Found), m.Why, m.WhyNotFound, &m.Figures, m.Fit
 	}
 	if w.exported != nil {
 		d.Exported = w.exported.files

@@ -94,7 +94,7 @@ func (m *menu) readings() *fyne.Menu {
 	}
 	return fyne.NewMenu(lang.L("Readings"),
 		plainKey(lang.L("Next suspect"), "F8", w.nextSuspect),
-		item(lang.L("Use the correction"), fyne.KeyReturn, ctrl, w.useFirst),
+		m.useCorrection(),
 		item(lang.L("It is right, or take that back"), fyne.KeyR, ctrl, w.vouchSelected),
 		item(lang.L("Strike, or use again"), fyne.KeyK, ctrl, w.strikeSelected),
 		fyne.NewMenuItem(lang.L("True break here, or none"), w.breakSelected),
@@ -108,6 +108,19 @@ func (m *menu) readings() *fyne.Menu {
 		separator(),
 		list(lang.L("Edge"), fyne.Key1, listEdge), list(lang.L("Face"), fyne.Key2, listFace),
 		list(lang.L("Others"), fyne.Key3, listOthers), list(lang.L("Tapes"), fyne.Key4, listTapes))
+}
+
+// mainEnter is Ctrl with the main Enter key, which the menu calls Enter as all of
+// the window does, not Return.
+type mainEnter struct{ desktop.CustomShortcut }
+
+// Key implements fyne.KeyboardShortcut: it is what the menu writes.
+func (mainEnter) Key() fyne.KeyName { return fyne.KeyEnter }
+
+func (m *menu) useCorrection() *fyne.MenuItem {
+	i := fyne.NewMenuItem(lang.L("Use the correction"), m.w.useFirst)
+	i.Shortcut = &mainEnter{desktop.CustomShortcut{KeyName: fyne.KeyReturn, Modifier: ctrl}}
+	return i
 }
 
 func (m *menu) centre() *fyne.Menu {

@@ -1,10 +1,7 @@
 package ui
 
 import (
-	"fmt"
 	"math"
-	"strings"
-	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -53,25 +50,7 @@ func bowText(j *board.Job, across []board.Crossbow, middle func() (board.Crossbo
 	if c, ok := middle(); ok {
 		rows = append(rows, bowRow(j, lang.L("fore-aft"), c))
 	}
-	wide := make([]int, len(rows[0]))
-	for _, r := range rows {
-		for i, s := range r {
-			wide[i] = max(wide[i], utf8.RuneCountInString(s))
-		}
-	}
-	var b strings.Builder
-	for n, r := range rows {
-		if n > 0 {
-			b.WriteByte('\n')
-		}
-		for i, s := range r {
-			if i > 0 {
-				b.WriteString("  ")
-			}
-			fmt.Fprintf(&b, "%*s", wide[i], s)
-		}
-	}
-	return b.String()
+	return columnsText(rows)
 }
 
 // bowRow is one section. A radius that is not known to a half is no radius.

@@ -17,11 +17,13 @@ import (
 	"panewright/geom/fixture"
 )
 
-// fitPanel is the pocket that the glass is tried in: its sizes, and whether it
-// can be made.
+// fitPanel is the pocket that the glass is tried in: how the pane is expected to
+// fit, the pocket's sizes, and whether it can be made.
 type fitPanel struct {
 	w     *Window
 	head  *widget.Label
+	fit   *prediction
+	made  *widget.Label
 	say   *widget.Label
 	main  *form
 	more  *form
@@ -41,7 +43,7 @@ type trial struct {
 }
 
 func newFitPanel(w *Window) *fitPanel {
-	p := &fitPanel{w: w, head: headline(), say: wrapped(""), main: newForm(w), more: newForm(w), notes: container.NewVBox()}
+	p := &fitPanel{w: w, head: headline(), fit: newPrediction(w), made: wrapped(""), say: wrapped(""), main: newForm(w), more: newForm(w), notes: container.NewVBox()}
 	u := fixture.DefaultSpec()
 	p.size(p.main, lang.L("Wall clearance"), u.Wall, func(s *fixture.Spec) *float64 { return &s.Wall })
 	p.size(p.main, lang.L("Seat width"), u.Seat, func(s *fixture.Spec) *float64 { return &s.Seat })
@@ -64,8 +66,8 @@ func newFitPanel(w *Window) *fitPanel {
 			return nil
 		})
 	p.facts = newFigures(lang.L("Stock"), lang.L("Height of the stock"), lang.L("Least bearing width"))
-	p.box = column(p.head, p.say, p.notes, p.facts.box, widget.NewSeparator(),
-		title(lang.L("Pocket for the next cut")), p.main.box, fold(lang.L("More settings"), p.more.box).box)
+	p.box = column(p.head, p.fit.box, widget.NewSeparator(),
+		title(lang.L("Pocket for the next cut")), p.made, p.say, p.notes, p.main.box, fold(lang.L("More settings"), p.more.box).box, p.facts.box)
 	return p
 }
 
@@ -122,41 +124,48 @@ func (p *fitPanel) try(s desk.State) {
 	}()
 }
 
-// tell says what became of the trial.
+// tell says how the pane is expected to fit, and what became of the trial.
 func (p *fitPanel) tell(s desk.State) {
 	t := p.trial
 	var warnings []fixture.Warning
 	p.facts.show("", "", "")
+	p.fit.show(s, p.head)
+	predicted := s.Model != nil && s.Model.Fit != nil
+	first := func(word string, weight widget.Importance, say string) {
+		l := p.made
+		if !predicted {
+			l = p.head
+		}
+		setLabel(l, word, weight)
+		setText(p.say, say)
+	}
 	switch {
 	case s.Model == nil || s.Model.Pane == nil:
-		setLabel(p.head, lang.L("No pocket yet"), widget.WarningImportance)
 		why := lang.L("The shape is not known yet.")
 		if s.Model != nil && (s.Model.Why != "" || s.Model.WhyNotFound != "") {
 			why = capital(whyNot(s.Model))
 		}
-		setText(p.say, why)
+		first(lang.L("No pocket yet"), widget.WarningImportance, why)
 	case !s.Job.Pane.Thickness.Set:
-		setLabel(p.head, lang.L("No pocket: thickness not known"), widget.WarningImportance)
-		setText(p.say, lang.L("Measure the edge with a caliper at four places and type the thickness under Board."))
+		first(lang.L("No pocket: thickness not known"), widget.WarningImportance,
+			lang.L("Measure the edge with a caliper at four places and type the thickness under Board."))
 	case t.running || t.of != s.Model:
-		setLabel(p.head, lang.L("Working out the pocket…"), widget.MediumImportance)
-		setText(p.say, "")
+		first(lang.L("Working out the pocket…"), widget.MediumImportance, "")
 	case t.err != nil:
-		setLabel(p.head, lang.L("No pocket"), widget.DangerImportance)
-		setText(p.say, refusal(t.err))
+		first(lang.L("No pocket"), widget.DangerImportance, refusal(t.err))
 	default:
 		warnings = t.pocket.Warnings
 		if len(warnings) == 0 {
-			setLabel(p.head, lang.L("The pocket can be made"), widget.MediumImportance)
-			setText(p.say, lang.L("Cut {{.N}} in foam first. The glass is tried in it before anything else is cut.", map[string]any{"N": s.Job.Cut}))
+			first(lang.L("The pocket can be made"), widget.MediumImportance,
+				lang.L("Cut {{.N}} in foam first. The glass is tried in it before anything else is cut.", map[string]any{"N": s.Job.Cut}))
 		} else {
-			setLabel(p.head, lang.L("The pocket can be made, with a caution"), widget.WarningImportance)
-			setText(p.say, "")
+			first(lang.L("The pocket can be made, with a caution"), widget.WarningImportance, "")
 		}
 		st := t.pocket.Stock
 		p.facts.show(length(s.Job, st.Max.X-st.Min.X)+" × "+length(s.Job, st.Max.Y-st.Min.Y),
 			length(s.Job, t.pocket.Top-t.pocket.Bottom), length(s.Job, t.pocket.Bearing))
 	}
+	setVisible(p.made, predicted)
 	setVisible(p.say, p.say.Text != "")
 	p.warnings(warnings)
 }

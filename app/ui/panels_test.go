@@ -155,14 +155,15 @@ func TestFitPanelTriesThePocket(t *testing.T) {
 	}
 	settle()
 	require.NoError(t, p.trial.err)
-	assert.Contains(t, p.head.Text, "The pocket can be made")
+	assert.Contains(t, p.made.Text, "The pocket can be made")
+	assert.True(t, strings.HasPrefix(p.head.Text, "Predicted: drops in with"), "%s", p.head.Text)
 	assert.Equal(t, markDone, w.steps.marks[stepFit])
 	assert.NotEqual(t, "–", p.facts.values[0].Text)
 
 	require.NoError(t, w.Edit("seat", func(j *board.Job) error { j.Pocket.Seat = 500; return nil }))
 	settle()
 	require.Error(t, p.trial.err)
-	assert.Equal(t, "No pocket", p.head.Text)
+	assert.Equal(t, "No pocket", p.made.Text)
 	assert.NotEmpty(t, p.say.Text)
 	assert.Equal(t, markAttention, w.steps.marks[stepFit])
 }

@@ -264,6 +264,7 @@ func isBoardField(f string) bool { return f != "" && f != "centre" && f != "mirr
 func (w *Window) openStep(i int) {
 	w.step = i
 	w.steps.show(i)
+	w.board.SetFit(i == stepFit)
 	w.panels[i].show(w.state)
 	w.right.Objects = []fyne.CanvasObject{
 		container.NewBorder(nil, nil, widget.NewSeparator(), nil, w.panels[i].content()),

@@ -1,9 +1,11 @@
 package ui
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"fyne.io/fyne/v2/lang"
 
@@ -192,4 +194,27 @@ func kindWord(k board.Kind, id string) string {
 		return lang.L("Mark {{.ID}}", data)
 	}
 	return lang.L("Station {{.ID}}", data)
+}
+
+// columnsText sets rows in columns of a monospaced face, flush right.
+func columnsText(rows [][]string) string {
+	wide := make([]int, len(rows[0]))
+	for _, r := range rows {
+		for i, s := range r {
+			wide[i] = max(wide[i], utf8.RuneCountInString(s))
+		}
+	}
+	var b strings.Builder
+	for n, r := range rows {
+		if n > 0 {
+			b.WriteByte('\n')
+		}
+		for i, s := range r {
+			if i > 0 {
+				b.WriteString("  ")
+			}
+			fmt.Fprintf(&b, "%*s", wide[i], s)
+		}
+	}
+	return b.String()
 }

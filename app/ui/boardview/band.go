@@ -20,6 +20,7 @@ const (
 
 // run is a stretch of the outline with how sure it is at each point.
 type run struct {
+	u       []float64 // parameters of the finished outline; none of a free one
 	at, out []r2.Vec  // board, mm; the unit normal, outward
 	sd      []float64 // mm, square to the outline
 	closed  bool
@@ -60,7 +61,7 @@ func (b *band) finished(m *board.Model) {
 			return r2.Vec{X: on.X, Y: on.Y}
 		}
 		at := lay(p)
-		r.at = append(r.at, at)
+		r.u, r.at = append(r.u, u), append(r.at, at)
 		r.out = append(r.out, r2.Unit(r2.Sub(lay(r2.Add(p, n)), at)))
 		r.sd = append(r.sd, min(m.OutlineSD(p), known))
 	}

@@ -37,6 +37,7 @@ type frame struct {
 	w, h   float64
 	col    look.Colours
 	fonts  typefaces
+	quiet  bool     // readings stand back behind the fit
 	roomy  bool     // the squares are large enough for face points to be labelled
 	taken  []r2.Box // where no label may lie
 	labels []r2.Box // those written

@@ -34,7 +34,7 @@ func (f *frame) points(sc *scene, selected, hovered int, magnify float64) {
 		}
 	}
 	for _, p := range sc.points {
-		if p.index != selected && p.index != hovered {
+		if p.index != selected && p.index != hovered && !f.hides(p) {
 			f.mark(p, false, false)
 		}
 	}
@@ -48,11 +48,20 @@ func (f *frame) points(sc *scene, selected, hovered int, magnify float64) {
 	}
 	for _, first := range []bool{true, false} {
 		for _, p := range sc.points {
+			if f.quiet && p.index != selected && p.index != hovered {
+				continue // the signs name the stations that matter
+			}
 			if first == (p.index == selected || p.state == board.Suspect) {
 				f.label(p, p.index == selected, magnify)
 			}
 		}
 	}
+}
+
+// hides says whether a reading is left out while the fit is shown, which only
+// stations that are used have a part in.
+func (f *frame) hides(p point) bool {
+	return f.quiet && (p.kind != board.Edge || p.state != board.Kept)
 }
 
 // colour of a reading's mark.
@@ -75,11 +84,14 @@ func (f *frame) mark(p point, selected, hovered bool) {
 		return
 	}
 	col, r, fill := f.markColour(p), markRadius*f.k, f.col.Board
+	if f.quiet && !selected {
+		r *= 0.6
+	}
 	line := f.stroke(f.col.Thin+0.25, col)
 	if hovered {
 		f.c.Disc(at, r+4*f.k, paint.Fade(f.col.Selected, 0.22))
 	}
-	if p.state == board.Suspect {
+	if p.state == board.Suspect && !f.quiet {
 		f.suspect(p, at)
 	}
 	if selected {

@@ -228,7 +228,12 @@ func (v *View) point() {
 		if hovered = v.hit(v.pointer); hovered != None {
 			p, _ := v.scene.find(hovered)
 			words = about(p, j)
-		} else if a, ok := v.hitAdvice(v.pointer); ok && v.mode == Select {
+			if g, ok := v.scene.socket.find(p.id); ok && v.fitShown && p.kind == board.Edge {
+				words = append(words, g.words(j)...)
+			}
+		} else if w := v.scene.socket.hit(v.pointer, v.lens, j); w != nil && v.fitShown {
+			words = w
+		} else if a, ok := v.hitAdvice(v.pointer); ok && v.mode == Select && !v.fitShown {
 			words = a.words()
 		} else if v.mode != Select {
 			words = []string{place(v.snapped(v.lens.mm(v.pointer)), j)}

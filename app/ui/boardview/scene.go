@@ -46,6 +46,7 @@ type scene struct {
 	shape        [][]r2.Vec // finished outline, its measured half or all of it; without a pane, what is known of it
 	made         []r2.Vec   // made half
 	band         *band      // how sure it is
+	socket       *socket    // how it is expected to fit
 	advice       []advice   // where to measure next
 	line, found  *line      // in use; what the readings say, where another was typed
 	lineEnds     [2]float64 // y of the handles, lower and upper
@@ -59,9 +60,10 @@ type scene struct {
 func newScene(s desk.State, old *scene) *scene {
 	sc := &scene{job: s.Job, stale: s.Model != nil && !s.Current()}
 	if old != nil && old.band != nil && old.band.of == s.Model {
-		sc.band = old.band
+		sc.band, sc.socket = old.band, old.socket
 	} else {
 		sc.band = newBand(s.Model)
+		sc.socket = newSocket(s.Model, sc.band)
 	}
 	if s.Job == nil {
 		return sc

@@ -69,6 +69,7 @@ type View struct {
 	magnify     float64
 	banded      bool    // how sure the outline is is drawn
 	adviceShown bool    // where to measure next is drawn
+	fitShown    bool    // how the pane is expected to fit is drawn, in place of misses and band
 	shown       *r2.Vec // a place that was asked for, until something else is chosen
 	selected    int
 	selKey      key
@@ -217,6 +218,25 @@ func (v *View) SetAdvice(on bool) {
 	v.redraw()
 }
 
+// SetFit chooses whether the picture shows how the real pane is expected to fit
+// into the pocket, in place of the misses and of how sure the outline is.
+func (v *View) SetFit(on bool) {
+	if v.fitShown != on {
+		v.fitShown = on
+		v.redraw()
+	}
+}
+
+// ShowStation shows a station of the fit check by its name, one of the made half
+// (its twin's name and a dash) too; false where there is none.
+func (v *View) ShowStation(id string) bool {
+	g, ok := v.scene.socket.find(id)
+	if ok {
+		v.ShowPlace(g.at)
+	}
+	return ok
+}
+
 // closer is how many times larger than the whole board a place is shown, at least.
 const closer = 2.5
 
@@ -314,7 +334,12 @@ func (v *View) draw(f *frame) {
 		fade = 0.4
 	}
 	f.grid(sc.job.Grid, part)
-	if v.banded {
+	magnify, fits := v.magnify, v.fitShown && len(sc.socket.round) > 0
+	switch {
+	case fits:
+		magnify, f.quiet = 0, true
+		f.fit(sc.socket, fade)
+	case v.banded:
 		f.band(sc.band, v.magnify, fade)
 	}
 	f.shape(sc, fade)
@@ -328,14 +353,20 @@ func (v *View) draw(f *frame) {
 		}
 		f.centre(*sc.line, sc.lineEnds, drawn, v.mode == Select)
 	}
-	f.points(sc, v.selected, v.hovered, v.magnify)
-	if v.adviceShown {
+	if fits {
+		f.gapSigns(sc.socket, fade)
+	}
+	f.points(sc, v.selected, v.hovered, magnify)
+	if v.adviceShown && !fits {
 		f.advice(sc.advice, fade)
 	}
 	if v.shown != nil {
 		f.shown(*v.shown)
 	}
-	f.legend(sc, v.magnify, v.banded)
+	if fits {
+		f.fitLegend(sc.socket)
+	}
+	f.legend(sc, magnify, v.banded)
 	if v.gesture != nil {
 		v.gesture.draw(v, f)
 	}

@@ -27,7 +27,7 @@ type Colours struct {
 	Good, Attention, Wrong       color.NRGBA // words
 	Label, LabelBack, LabelFrame color.NRGBA // the small label at the pointer
 	Glass, GlassEdge, GlassUnder color.NRGBA // solid view: upper face, edge band, lower face
-	Fixture                      color.NRGBA
+	Fixture, Wall                color.NRGBA // the pocket; the line of its wall
 	SkyTop, SkyBottom            color.NRGBA // background of the solid view
 	Line, Thin                   float64     // outline and centre line; everything finer
 }
@@ -53,8 +53,8 @@ var light = Colours{
 	Good: rgb(0x2E6B4F), Attention: rgb(0x9A6B00), Wrong: rgb(0xA33A24),
 	Label: rgb(0x23282C), LabelBack: rgba(0xFFFFFF, 0.94), LabelFrame: rgb(0xBDB6A4),
 	Glass: rgb(0x9DB9CC), GlassEdge: rgb(0x5F8296), GlassUnder: rgb(0x86A2B4),
-	Fixture: rgb(0xD8C7A3),
-	SkyTop:  rgb(0xF6F3EC), SkyBottom: rgb(0xE4DECF),
+	Fixture: rgb(0xD8C7A3), Wall: rgb(0x7A5B2B),
+	SkyTop: rgb(0xF6F3EC), SkyBottom: rgb(0xE4DECF),
 	Line: 2, Thin: 1.25,
 }
 
@@ -69,8 +69,8 @@ var dark = Colours{
 	Good: rgb(0x7CC29B), Attention: rgb(0xE3B341), Wrong: rgb(0xF08A70),
 	Label: rgb(0xE4E9ED), LabelBack: rgba(0x11161A, 0.94), LabelFrame: rgb(0x46525A),
 	Glass: rgb(0x7F9FB5), GlassEdge: rgb(0xB4CBD9), GlassUnder: rgb(0x5F7C90),
-	Fixture: rgb(0xA8946B),
-	SkyTop:  rgb(0x1C2226), SkyBottom: rgb(0x11161A),
+	Fixture: rgb(0xA8946B), Wall: rgb(0xD6BC86),
+	SkyTop: rgb(0x1C2226), SkyBottom: rgb(0x11161A),
 	Line: 2, Thin: 1.25,
 }
 
@@ -79,7 +79,7 @@ var dark = Colours{
 func sharp(c Colours, ink, ground color.NRGBA, line color.NRGBA) Colours {
 	c.Table, c.Board = ground, ground
 	c.Grid, c.GridFifth, c.GridLabel = line, ink, ink
-	c.Outline, c.Made, c.Station, c.Label = ink, ink, ink, ink
+	c.Outline, c.Made, c.Station, c.Label, c.Wall = ink, ink, ink, ink, ink
 	c.LabelBack, c.LabelFrame = ground, ink
 	c.Struck.A = 178
 	c.SkyTop, c.SkyBottom = ground, ground
