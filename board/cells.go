@@ -7,7 +7,7 @@ import (
 
 // Place says where in a job something stands, so that the cursor can be put there.
 type Place struct {
-	List  string // edge, face, centre, mark, tapes, zero (the zero map) or job
+	List  string // edge, face, centre, mark, tapes, zero (the zero map), cuts, gaps, distances or job
 	Row   int    // 1-based within the list, struck rows counted; 0: none
 	Field string // x, y, z, sd, length, thickness, pitch_x …
 }
@@ -47,6 +47,10 @@ func (j *Job) Evaluate() {
 	j.eachCell(func(c *Cell, _ Place, a Axis, s sense) {
 		c.evaluate(a, s, j.Grid)
 	})
+	for i := range j.Gaps {
+		j.Gaps[i].Wall.evaluate()
+		j.Gaps[i].Ledge.evaluate()
+	}
 }
 
 // evaluate reads one cell.
@@ -69,7 +73,8 @@ func (c *Cell) evaluate(a Axis, s sense, g Grid) {
 }
 
 // eachCell visits every cell of the job with its place: first those of the job,
-// the grid's pitch before all, then the readings and the tapes in order.
+// the grid's pitch before all, then the readings, the tapes, the cuts and the
+// check distances in order.
 func (j *Job) eachCell(visit func(c *Cell, at Place, a Axis, s sense)) {
 	j.eachJobCell(visit)
 	var row [len(kindNames)]int
@@ -85,6 +90,12 @@ func (j *Job) eachCell(visit func(c *Cell, at Place, a Axis, s sense)) {
 	}
 	for i := range j.Tapes {
 		visit(&j.Tapes[i].Length, Place{List: "tapes", Row: i + 1, Field: "length"}, AxisLength, positive)
+	}
+	for i := range j.Cuts {
+		visit(&j.Cuts[i].Wall, Place{List: "cuts", Row: i + 1, Field: "wall"}, AxisLength, noLess)
+	}
+	for i := range j.Distances {
+		visit(&j.Distances[i].Length, Place{List: "distances", Row: i + 1, Field: "length"}, AxisLength, positive)
 	}
 }
 

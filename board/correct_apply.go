@@ -30,11 +30,12 @@ type fixes struct {
 	drift  map[driftKey]*driftFix
 	scale  float64 // by which places are stretched once more; 1: not
 	useMap bool    // the zero map is in force
+	cut    *CutFix // what the gaps of a cut showed; nil: none
 }
 
 // correct finds the corrections and lists them in the model.
 func (s *solve) correct(ctx context.Context) {
-	s.fix = fixes{scale: 1}
+	s.fix.scale = 1
 	s.fixGrid()
 	s.fixZero(ctx)
 	s.fixGauge()
@@ -45,7 +46,13 @@ func (s *solve) correct(ctx context.Context) {
 func (s *solve) list(c Correction) { s.m.Corrections = append(s.m.Corrections, c) }
 
 // plan is where a place as read lies on the board.
-func (f *fixes) plan(p r2.Vec) r2.Vec { return r2.Scale(f.scale, f.grid.plan(p)) }
+func (f *fixes) plan(p r2.Vec) r2.Vec {
+	q := r2.Scale(f.scale, f.grid.plan(p))
+	if f.cut != nil {
+		q = f.cut.plan(q)
+	}
+	return q
+}
 
 // lift is what is taken off a height of kind k read at the place p as read,
 // drift apart.

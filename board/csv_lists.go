@@ -2,6 +2,7 @@ package board
 
 import (
 	"io"
+	"slices"
 	"strings"
 )
 
@@ -19,6 +20,14 @@ var tapeColumns = columns{
 	allowed: []string{"station", "from", "to"},
 	numbers: []string{"length"},
 	most:    maxTapes,
+}
+
+// gapColumns are those of a table of gaps.
+var gapColumns = columns{
+	needed:  []string{"station"},
+	allowed: []string{"wall", "ledge", "note"},
+	numbers: []string{"wall", "ledge"},
+	most:    maxGaps,
 }
 
 // ReadReadings reads a table of readings, with a header that names the columns
@@ -138,6 +147,76 @@ func (t *table) tape(row tableRow, known map[string]bool, unit Unit) (tape Tape,
 	}
 	tape.Length, err = t.number(row, list, "length", AxisLength, positive, true, unit)
 	return tape, err
+}
+
+// ReadGaps reads a table of gaps noted in the job's last cut, with a header that
+// names the columns station, wall, ledge and, where wanted, note, parted as in
+// ReadReadings. A station is one of the cut's, or the twin of one on the made
+// half ("12'"). Gaps are in mm, whatever the job's unit: empty, a number, tight,
+// or 0.6..0.7 for a strip that goes and one that does not. name stands in
+// messages. The error is a *PlaceError and nothing is returned with it.
+func ReadGaps(r io.Reader, name string, j *Job) ([]GapNote, error) {
+	cut := j.LastCut()
+	if cut == nil {
+		return nil, &PlaceError{File: name, Reason: "the job has no cut that these gaps could have been noted in"}
+	}
+	t, err := readTable(r, name, j.Comma, gapColumns)
+	if err != nil {
+		return nil, err
+	}
+	if !slices.Contains(t.names, "wall") && !slices.Contains(t.names, "ledge") {
+		return nil, t.fault(1, "wall", "the header names neither this column nor ledge")
+	}
+	seen := map[string]int{}
+	out := make([]GapNote, 0, len(t.rows))
+	for _, row := range t.rows {
+		g, err := t.gap(row, j, cut)
+		if err != nil {
+			return nil, err
+		}
+		if other, twice := seen[g.Station]; twice {
+			return nil, t.rowFault(row, "gaps", "station", "the station %s stands in row %d already", shown(g.Station), other)
+		}
+		seen[g.Station] = row.line
+		out = append(out, g)
+	}
+	return out, nil
+}
+
+// gap reads one row.
+func (t *table) gap(row tableRow, j *Job, cut *Cut) (g GapNote, err error) {
+	const list = "gaps"
+	g = GapNote{Cut: cut.Number, Station: t.cell(row, "station"), Note: t.cell(row, "note")}
+	if g.Station == "" {
+		return g, t.rowFault(row, list, "station", "this gap has no station")
+	}
+	if !j.hasStation(g.Station) {
+		if _, ok := cut.Shape.place(g.Station); !ok {
+			return g, t.rowFault(row, list, "station", "there is no station %s on the edge, and none that it could be the twin of", shown(g.Station))
+		}
+	}
+	if err := textFault(g.Note, maxNote); err != nil {
+		return g, t.rowFault(row, list, "note", "%v", err)
+	}
+	for _, f := range []struct {
+		field string
+		cell  *GapCell
+	}{{"wall", &g.Wall}, {"ledge", &g.Ledge}} {
+		*f.cell = GapCell{Text: t.cell(row, f.field), Comma: t.comma}
+		if err := textFault(f.cell.Text, maxCell); err != nil {
+			return g, t.rowFault(row, list, f.field, "%v", err)
+		}
+		if f.cell.evaluate(); f.cell.Fault != "" {
+			return g, t.rowFault(row, list, f.field, "%s: %s", shown(f.cell.Text), f.cell.Fault)
+		}
+	}
+	return g, nil
+}
+
+// hasStation says whether a name is that of an edge reading or of its twin.
+func (j *Job) hasStation(name string) bool {
+	id := strings.TrimSuffix(name, "'")
+	return slices.ContainsFunc(j.Readings, func(r Reading) bool { return r.Kind == Edge && (r.ID == name || r.ID == id) })
 }
 
 // number reads a cell that holds a number.

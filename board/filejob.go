@@ -13,6 +13,10 @@ type fileJob struct {
 	fileHead
 	Readings []fileReading `json:"readings"`
 	Tapes    []fileTape    `json:"tapes"`
+
+	Cuts      []fileCut      `json:"cuts,omitempty"`
+	Gaps      []fileGap      `json:"gaps,omitempty"`
+	Distances []fileDistance `json:"check_distances,omitempty"`
 }
 
 // fileHead is everything of a job but its lists.
@@ -33,6 +37,7 @@ type fileHead struct {
 	CutFrom int        `json:"cut"`
 
 	Checks *fileChecks `json:"board_checks,omitempty"`
+	Tiles  *fileTiles  `json:"tiles,omitempty"`
 }
 
 type fileGrid struct {
@@ -101,19 +106,28 @@ func toFile(j *Job) fileJob {
 	for i := range j.Tapes {
 		f.Tapes[i] = tapeToFile(&j.Tapes[i])
 	}
+	f.Cuts, f.Gaps, f.Distances = each(j.Cuts, cutToFile), each(j.Gaps, gapToFile), each(j.Distances, distanceToFile)
 	return f
+}
+
+// each makes a list of another; nil of an empty one.
+func each[T, F any](list []T, make func(*T) F) (out []F) {
+	for i := range list {
+		out = append(out, make(&list[i]))
+	}
+	return out
 }
 
 // headToFile is everything but the lists.
 func headToFile(j *Job) fileHead {
-	p, g := j.Pocket, &j.Grid
+	g := &j.Grid
 	h := fileHead{
 		Name: j.Name, Date: j.Date, Notes: j.Notes, Unit: fileUnit(j.Unit), Comma: j.Comma,
 		Grid:  fileGrid{g.PitchX.toFile(), g.PitchY.toFile(), g.ColFirst, g.ColLast, g.RowA, g.Rows},
 		Pane:  filePane{j.Pane.Thickness.toFile(), j.Pane.Lay, faceSide(j.Pane.ReadLower), fileProfile(j.Pane.Profile)},
 		Sigma: j.Sigma, SigmaZ: j.SigmaZ, Pencil: j.Pencil.toFile(), Mirror: j.Mirror,
-		Pocket:  filePocket{p.Wall, p.Seat, p.Rim, p.Base, p.Felt, p.Cutter, fileTop(p.Top), p.Notches},
-		CutFrom: j.Cut, Checks: checksToFile(&j.Checks),
+		Pocket:  pocketToFile(j.Pocket),
+		CutFrom: j.Cut, Checks: checksToFile(&j.Checks), Tiles: tilesToFile(&j.Tiles),
 	}
 	if j.Plane != nil {
 		h.Plane = &filePlane{j.Plane.Offset.toFile(), j.Plane.Skew.toFile(), j.Plane.Roll.toFile()}
@@ -151,20 +165,20 @@ func (f *fileJob) job() (*Job, error) {
 	for i := range f.Tapes {
 		j.Tapes = append(j.Tapes, f.Tapes[i].tape())
 	}
+	j.Cuts, j.Gaps, j.Distances = each(f.Cuts, (*fileCut).cut), each(f.Gaps, (*fileGap).gap), each(f.Distances, (*fileDistance).distance)
 	return j, nil
 }
 
 // job is a job without lists.
 func (h *fileHead) job() *Job {
-	p, g := h.Pocket, &h.Grid
+	g := &h.Grid
 	j := &Job{
 		Name: h.Name, Date: h.Date, Notes: h.Notes, Unit: Unit(h.Unit), Comma: h.Comma,
 		Grid: Grid{PitchX: g.PitchX.cell(), PitchY: g.PitchY.cell(), ColFirst: g.ColFirst, ColLast: g.ColLast,
 			RowA: g.RowA, Rows: g.Rows},
 		Pane:  PaneData{Thickness: h.Pane.Thickness.cell(), Lay: h.Pane.Lay, ReadLower: bool(h.Pane.Face), Profile: geom.Profile(h.Pane.Profile)},
 		Sigma: h.Sigma, SigmaZ: h.SigmaZ, Pencil: h.Pencil.cell(), Mirror: h.Mirror, Cut: h.CutFrom,
-		Pocket: fixture.Spec{Wall: p.Wall, Seat: p.Seat, Rim: p.Rim, Base: p.Base, Felt: p.Felt, Cutter: p.Cutter,
-			Top: fixture.Top(p.Top), Notches: p.Notches},
+		Pocket: h.Pocket.spec(), Tiles: h.Tiles.tiles(),
 		Checks: h.Checks.checks(),
 	}
 	if h.Plane != nil {

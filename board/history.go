@@ -84,7 +84,13 @@ func (h *History) RedoName() string {
 
 // Equal says whether two jobs hold the same, values and faults included.
 func (j *Job) Equal(k *Job) bool {
-	return j.equalHead(k) && slices.Equal(j.Readings, k.Readings) && slices.Equal(j.Tapes, k.Tapes)
+	return j.equalHead(k) && slices.Equal(j.Readings, k.Readings) && slices.Equal(j.Tapes, k.Tapes) &&
+		sameCuts(j.Cuts, k.Cuts) && slices.Equal(j.Gaps, k.Gaps) && slices.Equal(j.Distances, k.Distances)
+}
+
+// sameCuts compares lists of cuts.
+func sameCuts(a, b []Cut) bool {
+	return slices.EqualFunc(a, b, func(c, d Cut) bool { return c.equal(&d) })
 }
 
 // equalHead compares everything but the lists.
@@ -93,7 +99,7 @@ func (j *Job) equalHead(k *Job) bool {
 	return samePlane && j.Name == k.Name && j.Date == k.Date && j.Notes == k.Notes &&
 		j.Unit == k.Unit && j.Comma == k.Comma && j.Grid == k.Grid && j.Pane == k.Pane &&
 		j.Sigma == k.Sigma && j.SigmaZ == k.SigmaZ && j.Pencil == k.Pencil && j.Mirror == k.Mirror &&
-		j.Pocket == k.Pocket && j.Cut == k.Cut && j.Checks.equal(&k.Checks)
+		j.Pocket == k.Pocket && j.Tiles == k.Tiles && j.Cut == k.Cut && j.Checks.equal(&k.Checks)
 }
 
 // share replaces lists that are the same as those of an older state by them.
@@ -105,6 +111,12 @@ func (j *Job) share(old *Job) {
 	}
 	if slices.Equal(j.Tapes, old.Tapes) {
 		j.Tapes = old.Tapes
+	}
+	if sameCuts(j.Cuts, old.Cuts) {
+		j.Cuts = old.Cuts
+	}
+	if slices.Equal(j.Gaps, old.Gaps) {
+		j.Gaps = old.Gaps
 	}
 	if slices.Equal(j.Checks.Zero.Points, old.Checks.Zero.Points) {
 		j.Checks.Zero.Points = old.Checks.Zero.Points

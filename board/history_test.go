@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -133,6 +134,12 @@ func leaves(v reflect.Value, path string, f func(path string, v reflect.Value)) 
 		}
 		return
 	}
+	if v.Kind() == reflect.Array {
+		for i := range v.Len() {
+			leaves(v.Index(i), path+"["+strconv.Itoa(i)+"]", f)
+		}
+		return
+	}
 	f(path, v)
 }
 
@@ -143,6 +150,7 @@ func TestEqualSeesEveryField(t *testing.T) {
 		j.Plane = &TypedPlane{}
 		j.Readings = []Reading{{ID: "1"}}
 		j.Tapes = []Tape{{From: "1"}}
+		addCuts(j)
 		return j
 	}
 	try := func(root func(*Job) reflect.Value) {
@@ -164,6 +172,10 @@ func TestEqualSeesEveryField(t *testing.T) {
 	try(func(j *Job) reflect.Value { return reflect.ValueOf(&j.Readings[0]).Elem() })
 	try(func(j *Job) reflect.Value { return reflect.ValueOf(&j.Tapes[0]).Elem() })
 	try(func(j *Job) reflect.Value { return reflect.ValueOf(j.Plane).Elem() })
+	try(func(j *Job) reflect.Value { return reflect.ValueOf(&j.Cuts[0]).Elem() })
+	try(func(j *Job) reflect.Value { return reflect.ValueOf(j.Cuts[0].Shape).Elem() })
+	try(func(j *Job) reflect.Value { return reflect.ValueOf(&j.Gaps[0]).Elem() })
+	try(func(j *Job) reflect.Value { return reflect.ValueOf(&j.Distances[0]).Elem() })
 	assert.True(t, full().Equal(full()))
 	assert.True(t, full().Equal(full().Clone()))
 }

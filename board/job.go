@@ -218,7 +218,12 @@ type Job struct {
 	Readings []Reading
 	Tapes    []Tape
 	Pocket   fixture.Spec
+	Tiles    TileSettings
 	Cut      int // number of the next cut, from 1
+
+	Cuts      []Cut          // made, in order
+	Gaps      []GapNote      // noted in them
+	Distances []DistanceNote // taped over their tiles
 }
 
 // NewJob is an empty job in millimetres with the usual settings.
@@ -240,6 +245,7 @@ func (j *Job) Clone() *Job {
 	c := *j
 	c.Readings = slices.Clone(j.Readings)
 	c.Tapes = slices.Clone(j.Tapes)
+	c.Cuts, c.Gaps, c.Distances = slices.Clone(j.Cuts), slices.Clone(j.Gaps), slices.Clone(j.Distances)
 	c.Checks = j.Checks.clone()
 	if j.Plane != nil {
 		p := *j.Plane

@@ -84,6 +84,10 @@ type Model struct {
 	Joins       []Join       // of further layings of the pane, in the order they were joined
 	mean        r3.Vec       // of the unstruck edge readings, board frame
 
+	Gaps  *GapReport // what explains the gaps of the last cut; nil where none was noted
+	Proof Proof      // whether a cut proves this model
+	cut   cutBasis
+
 	Mirror      Mirror // as resolved: both, left, right or none
 	Found, Used *CentreLine
 	// Lopsided and LopsidedMost are how far the halves of the outline, left

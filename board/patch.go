@@ -14,6 +14,10 @@ type patch struct {
 	Set      map[string]json.RawMessage `json:"set,omitempty"` // settings, by their names in the job file
 	Readings *splice[fileReading]       `json:"readings,omitempty"`
 	Tapes    *splice[fileTape]          `json:"tapes,omitempty"`
+
+	Cuts      *splice[fileCut]      `json:"cuts,omitempty"`
+	Gaps      *splice[fileGap]      `json:"gaps,omitempty"`
+	Distances *splice[fileDistance] `json:"check_distances,omitempty"`
 }
 
 // splice is a replaced stretch of a list.
@@ -34,6 +38,9 @@ func difference(name string, before, after *Job) (p patch, err error) {
 	}
 	p.Readings = cutOut(before.Readings, after.Readings, sameReading, readingToFile)
 	p.Tapes = cutOut(before.Tapes, after.Tapes, sameTape, tapeToFile)
+	p.Cuts = cutOut(before.Cuts, after.Cuts, sameCut, cutToFile)
+	p.Gaps = cutOut(before.Gaps, after.Gaps, sameGap, gapToFile)
+	p.Distances = cutOut(before.Distances, after.Distances, sameDistance, distanceToFile)
 	return p, nil
 }
 
@@ -64,8 +71,10 @@ func settings(j *Job) (m map[string]json.RawMessage, err error) {
 	if err := json.Unmarshal(body, &m); err != nil {
 		return nil, err
 	}
-	if _, ok := m["board_checks"]; !ok {
-		m["board_checks"] = json.RawMessage("null") // the file leaves it out
+	for _, name := range []string{"board_checks", "tiles"} {
+		if _, ok := m[name]; !ok {
+			m[name] = json.RawMessage("null") // the file leaves it out
+		}
 	}
 	return m, nil
 }
@@ -130,12 +139,22 @@ func (p *patch) apply(j *Job) (*Job, error) {
 		}
 		next = h.job()
 		next.Readings, next.Tapes = slices.Clone(j.Readings), slices.Clone(j.Tapes)
+		next.Cuts, next.Gaps, next.Distances = slices.Clone(j.Cuts), slices.Clone(j.Gaps), slices.Clone(j.Distances)
 	}
 	var err error
 	if next.Readings, err = paste(next.Readings, p.Readings, (*fileReading).reading); err != nil {
 		return nil, err
 	}
 	if next.Tapes, err = paste(next.Tapes, p.Tapes, (*fileTape).tape); err != nil {
+		return nil, err
+	}
+	if next.Cuts, err = paste(next.Cuts, p.Cuts, (*fileCut).cut); err != nil {
+		return nil, err
+	}
+	if next.Gaps, err = paste(next.Gaps, p.Gaps, (*fileGap).gap); err != nil {
+		return nil, err
+	}
+	if next.Distances, err = paste(next.Distances, p.Distances, (*fileDistance).distance); err != nil {
 		return nil, err
 	}
 	if len(next.Readings) > maxReadings || len(next.Tapes) > maxTapes {

@@ -27,6 +27,9 @@ func Solve(ctx context.Context, j *Job, progress func(stage string, done float64
 		progress = func(string, float64) {}
 	}
 	s := &solve{ctx: ctx, job: j, m: &Model{Job: j, Results: make([]Result, len(j.Readings))}}
+	if err := s.followCut(); err != nil {
+		return nil, err
+	}
 	s.correct(ctx)
 	s.locate()
 	s.join()
@@ -39,8 +42,10 @@ func Solve(ctx context.Context, j *Job, progress func(stage string, done float64
 		{StageOutline, 0, s.freeOutline},
 		{StageFace, 0.25, s.freeFace},
 		{StageFace, 0.35, s.secondLook},
-		{StageCentre, 0.4, s.centre},
+		{StageCentre, 0.4, s.aimedCentre},
+		{StagePane, 0.65, s.reshape},
 		{StagePane, 0.7, s.pane},
+		{StagePane, 0.78, s.asCut},
 		{StageFit, 0.8, s.fitCheck},
 	} {
 		if err := ctx.Err(); err != nil {
@@ -86,6 +91,7 @@ type solve struct {
 	job *Job
 	m   *Model
 
+	next     *next              // what the next cut is made from; nil: the readings alone
 	fix      fixes              // corrections of all readings
 	joined   map[string]*laying // layings beside the first, by their sets
 	scaleOff bool               // the tapes contradict the readings

@@ -52,7 +52,7 @@ func (j *Job) Validate() error {
 			return fmt.Errorf("%w (tapes row %d)", err, i+1)
 		}
 	}
-	return j.validateCells()
+	return firstError(j.validateCuts(), j.validateCells())
 }
 
 // validateHead checks everything but the lists and the cells.
