@@ -21,7 +21,8 @@ import (
 
 // Options say how to export.
 type Options struct {
-	Force    bool // write beside files that no earlier export of the same job left there
+	Force    bool  // write beside files that no earlier export of the same job left there
+	Paper    Paper // how templates are printed
 	Progress func(stage string, done float64)
 }
 
@@ -54,6 +55,14 @@ func Pocket(ctx context.Context, m *board.Model) (*fixture.Pocket, *fixture.Refu
 // the summary that lists them. A model without a pane gives the summary and
 // readings.csv alone.
 func Build(ctx context.Context, m *board.Model, progress func(stage string, done float64)) ([]File, *Summary, error) {
+	return build(ctx, m, Options{Progress: progress})
+}
+
+func build(ctx context.Context, m *board.Model, o Options) ([]File, *Summary, error) {
+	if err := o.Paper.check(); err != nil {
+		return nil, nil, err
+	}
+	progress := o.Progress
 	if progress == nil {
 		progress = func(string, float64) {}
 	}
@@ -66,7 +75,7 @@ func Build(ctx context.Context, m *board.Model, progress func(stage string, done
 	if err != nil {
 		return nil, nil, err
 	}
-	p := &pack{ctx: ctx, m: m, pocket: pocket, sum: sum}
+	p := &pack{ctx: ctx, m: m, pocket: pocket, sum: sum, paper: o.Paper}
 	steps := p.steps()
 	for i, s := range steps {
 		if err := ctx.Err(); err != nil {
@@ -94,6 +103,7 @@ type pack struct {
 	m      *board.Model
 	pocket *fixture.Pocket
 	sum    *Summary
+	paper  Paper
 	files  []File
 }
 
@@ -122,6 +132,7 @@ func (p *pack) steps() []step {
 			step{"pocket.stl", p.pocketSTL},
 		)
 	}
+	steps = append(steps, p.printed()...)
 	return append(steps, step{"README.txt", p.readme})
 }
 
@@ -135,7 +146,7 @@ func Export(ctx context.Context, m *board.Model, dir string, o Options) (*Summar
 	if err != nil {
 		return nil, err
 	}
-	files, sum, err := Build(ctx, m, o.Progress)
+	files, sum, err := build(ctx, m, o)
 	if err != nil {
 		return nil, err
 	}

@@ -64,10 +64,11 @@ func eachDemo(t *testing.T, f func(t *testing.T, m *board.Model, pack map[string
 func TestPackHoldsEveryFile(t *testing.T) {
 	eachDemo(t, func(t *testing.T, _ *board.Model, pack map[string][]byte) {
 		for _, name := range []string{"readings.csv", "outline.csv", "face.csv", "outline.dxf", "outline-r12.dxf",
-			"glass.stl", "pocket.stl", "pocket.dxf", "pocket-r12.dxf", "README.txt", "summary.json"} {
+			"glass.stl", "pocket.stl", "pocket.dxf", "pocket-r12.dxf", "README.txt", "summary.json",
+			"templates.pdf", "report.pdf", "reading-sheet.pdf", "gap-sheet.pdf"} {
 			require.NotEmpty(t, pack[name], name)
 		}
-		require.Len(t, pack, 11)
+		require.Len(t, pack, 15)
 	})
 }
 
@@ -242,10 +243,10 @@ func TestExportRemovesWhatItNoLongerHas(t *testing.T) {
 	require.NoError(t, err)
 	sum, err := handover.Export(ctx, m, dir, handover.Options{})
 	require.NoError(t, err)
-	require.ElementsMatch(t, []string{"readings.csv", "README.txt", "summary.json"}, sum.Files)
+	require.ElementsMatch(t, []string{"readings.csv", "reading-sheet.pdf", "report.pdf", "README.txt", "summary.json"}, sum.Files)
 	entries, err := os.ReadDir(dir)
 	require.NoError(t, err)
-	require.Len(t, entries, 3)
+	require.Len(t, entries, 5)
 }
 
 func TestExportStopsWithItsContext(t *testing.T) {

@@ -88,9 +88,10 @@ func (f *Flow) Title(s string) {
 	f.Space(1.5)
 }
 
-// Heading writes a heading that stays with what follows it.
-func (f *Flow) Heading(s string) {
-	f.Need(28)
+// Heading writes a heading that stays with the next so many mm, and with some
+// lines of text at least.
+func (f *Flow) Heading(s string, with float64) {
+	f.Need(12 + max(with, 16))
 	f.Space(4)
 	for _, line := range f.doc.Wrap(Heading, f.Width(), s) {
 		f.Page().Text(Heading, f.down(Heading), Left, 0, line)

@@ -44,9 +44,10 @@ func TestTableRunsOverPages(t *testing.T) {
 		require.Contains(t, text, "running foot")
 		require.Equal(t, page > 1, strings.Contains(text, "running head"))
 		// nothing in the margins
-		require.True(t, lint.Draw(t, data, page, 0, 0, pdf.Margin-1, pdf.A4.Height, 60).Blank())
-		require.True(t, lint.Draw(t, data, page, pdf.A4.Width-pdf.Margin+1, 0, pdf.Margin-1, pdf.A4.Height, 60).Blank())
-		require.True(t, lint.Draw(t, data, page, pdf.Margin, pdf.Margin+3.5, pdf.A4.Width-2*pdf.Margin, 3.5, 60).Blank(), "the foot stands free")
+		pic := lint.Draw(t, data, page, 0, 0, pdf.A4.Width, pdf.A4.Height, 60)
+		require.True(t, pic.Blank(0, 0, pdf.Margin-1, pdf.A4.Height))
+		require.True(t, pic.Blank(pdf.A4.Width-pdf.Margin+1, 0, pdf.Margin-1, pdf.A4.Height))
+		require.True(t, pic.Blank(pdf.Margin, pdf.Margin+3.5, pdf.A4.Width-2*pdf.Margin, 3.5), "the foot stands free")
 	}
 }
 
@@ -66,7 +67,7 @@ func TestPicturesAndHeadingsStayTogether(t *testing.T) {
 	d := pdf.New("pictures", "", "")
 	f := d.Flow(pdf.Letter, "head", "foot")
 	for range 5 {
-		f.Heading("Picture")
+		f.Heading("Picture", 102)
 		f.Picture(100, func(p *pdf.Page, part r2.Box) {
 			require.GreaterOrEqual(t, part.Min.Y, pdf.Margin)
 			require.InDelta(t, 100, part.Max.Y-part.Min.Y, 1e-9)

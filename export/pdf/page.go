@@ -110,7 +110,7 @@ func (a *Area) Inside(edge []Piece, draw func()) {
 	a.page.raw("Q")
 }
 
-// Line draws a straight line.
+// Line draws a straight line. Lines outside what is seen are left out of the file.
 func (a *Area) Line(pen Pen, p, q r2.Vec) { a.Lines(pen, []r2.Vec{p, q}) }
 
 // Lines draws open lines through points.
@@ -121,13 +121,27 @@ func (a *Area) Loop(pen Pen, pts []r2.Vec) { a.lines(pen, [][]r2.Vec{pts}, " s")
 
 func (a *Area) lines(pen Pen, lines [][]r2.Vec, end string) {
 	var b strings.Builder
-	b.WriteString(pen.set())
 	for _, l := range lines {
+		on := make([]r2.Vec, len(l))
 		for i, p := range l {
-			b.WriteString(" " + pt(a.view.On(p)) + [2]string{" l", " m"}[btoi(i == 0)])
+			on[i] = a.view.On(p)
+		}
+		if a.sees(on) {
+			b.WriteString(through(on))
 		}
 	}
-	a.page.raw(b.String() + end)
+	if b.Len() > 0 {
+		a.page.raw(pen.set() + b.String() + end)
+	}
+}
+
+// through goes through points of the page.
+func through(on []r2.Vec) string {
+	var b strings.Builder
+	for i, p := range on {
+		b.WriteString(" " + pt(p) + [2]string{" l", " m"}[btoi(i == 0)])
+	}
+	return b.String()
 }
 
 func btoi(b bool) int {
@@ -142,12 +156,11 @@ func (a *Area) Rect(pen Pen, b r2.Box) { a.Loop(pen, corners(b)) }
 
 // Fill fills a closed line through points.
 func (a *Area) Fill(c Colour, pts ...r2.Vec) {
-	var b strings.Builder
-	b.WriteString(c.operands() + " rg")
+	on := make([]r2.Vec, len(pts))
 	for i, p := range pts {
-		b.WriteString(" " + pt(a.view.On(p)) + [2]string{" l", " m"}[btoi(i == 0)])
+		on[i] = a.view.On(p)
 	}
-	a.page.raw(b.String() + " f")
+	a.page.raw(c.operands() + " rg" + through(on) + " f")
 }
 
 // Curve draws pieces one after the other. Those that lie outside what is seen
@@ -170,7 +183,7 @@ func (a *Area) path(b *strings.Builder, pieces []Piece, seen bool) {
 		for i, p := range piece {
 			on[i] = a.view.On(p)
 		}
-		if seen && !a.sees(on) {
+		if seen && !a.sees(on[:]) {
 			open = false
 			continue
 		}
@@ -182,20 +195,26 @@ func (a *Area) path(b *strings.Builder, pieces []Piece, seen bool) {
 	}
 }
 
-// sees tells whether a piece on the page may show.
-func (a *Area) sees(b Piece) bool {
-	lo, hi := b[0], b[0]
-	for _, p := range b[1:] {
-		lo = r2.Vec{X: math.Min(lo.X, p.X), Y: math.Min(lo.Y, p.Y)}
-		hi = r2.Vec{X: math.Max(hi.X, p.X), Y: math.Max(hi.Y, p.Y)}
-	}
+// sees tells whether a line or a piece through points of the page may show; what
+// is not a number is not left out.
+func (a *Area) sees(on []r2.Vec) bool {
 	const pen = 2 // mm, more than any pen is wide
-	return lo.X < a.box.Max.X+pen && hi.X > a.box.Min.X-pen && lo.Y < a.box.Max.Y+pen && hi.Y > a.box.Min.Y-pen
+	left, right, below, above := true, true, true, true
+	for _, p := range on {
+		left = left && p.X < a.box.Min.X-pen
+		right = right && p.X > a.box.Max.X+pen
+		below = below && p.Y < a.box.Min.Y-pen
+		above = above && p.Y > a.box.Max.Y+pen
+	}
+	return len(on) > 0 && !left && !right && !below && !above
 }
 
 // Circle draws a circle of a radius on paper, filled or not.
 func (a *Area) Circle(pen Pen, fill bool, centre r2.Vec, radius float64) {
 	c := a.view.On(centre)
+	if !a.sees([]r2.Vec{{X: c.X - radius, Y: c.Y - radius}, {X: c.X + radius, Y: c.Y + radius}}) {
+		return
+	}
 	const k = 0.5522847498307936 // of a quarter circle: 4/3·(√2-1)
 	at := func(x, y float64) string { return pt(r2.Vec{X: c.X + radius*x, Y: c.Y + radius*y}) }
 	s := pen.set() + " " + pen.Colour.operands() + " rg " + at(1, 0) + " m " +
@@ -208,6 +227,9 @@ func (a *Area) Circle(pen Pen, fill bool, centre r2.Vec, radius float64) {
 func (a *Area) Cross(pen Pen, centre r2.Vec, arm float64) {
 	c := a.view.On(centre)
 	x, y := r2.Vec{X: arm}, r2.Vec{Y: arm}
+	if !a.sees([]r2.Vec{r2.Sub(c, r2.Add(x, y)), r2.Add(c, r2.Add(x, y))}) {
+		return
+	}
 	a.page.Lines(pen, []r2.Vec{r2.Sub(c, x), r2.Add(c, x)}, []r2.Vec{r2.Sub(c, y), r2.Add(c, y)})
 }
 

@@ -167,8 +167,9 @@ func TestTrueSize(t *testing.T) {
 // TestWindowBounds: a curve wider than its window is not drawn outside it.
 func TestWindowBounds(t *testing.T) {
 	data := written(t, drawing(t, ""))
-	require.True(t, lint.Draw(t, data, 1, 101, 201, 20, 78, 150).Blank())
-	require.False(t, lint.Draw(t, data, 1, 60, 201, 40, 78, 150).Blank())
+	pic := lint.Draw(t, data, 1, 0, 200, 140, 80, 150)
+	require.True(t, pic.Blank(101, 201, 20, 78))
+	require.False(t, pic.Blank(60, 201, 40, 78))
 }
 
 func TestFaultsAreKept(t *testing.T) {
@@ -199,7 +200,7 @@ func FuzzText(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string, width float64) {
 		d := pdf.New(s, s, "")
 		flow := d.Flow(pdf.A4, s, s)
-		flow.Heading(s)
+		flow.Heading(s, width)
 		for _, line := range d.Wrap(pdf.Body, width, s) {
 			flow.Text(pdf.Body, line)
 		}

@@ -1,6 +1,8 @@
 package pdf
 
 import (
+	"strings"
+
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -25,7 +27,8 @@ type Table struct {
 // CheckBox in a cell draws a box to tick.
 const CheckBox = "\u25a1"
 
-// Table writes a table.
+// Table writes a table. Cells that a row lacks are empty, those beyond the last
+// column are left out. The head is left out where no column has one.
 func (f *Flow) Table(t Table, rows [][]string) {
 	widths := t.widths(f.Width())
 	head := make([]string, len(t.Columns))
@@ -33,7 +36,12 @@ func (f *Flow) Table(t Table, rows [][]string) {
 		head[i] = c.Head
 	}
 	bold := Letters{Size: t.Size, Bold: true}
-	begin := func() { f.row(t, widths, head, func(int) Letters { return bold }, 0, nil) }
+	named := strings.Join(head, "") != ""
+	begin := func() {
+		if named {
+			f.row(t, widths, head, func(int) Letters { return bold }, 0, nil)
+		}
+	}
 	letters := func(i int) Letters { return Letters{Size: t.Size, Mono: t.Columns[i].Mono} }
 	first := t.Least
 	if len(rows) > 0 {
@@ -73,7 +81,7 @@ const cellMargin = 0.8 // mm on either side of a cell's text
 
 func (t Table) height(d *Document, widths []float64, cells []string, letters func(int) Letters, least float64) float64 {
 	lines := 1
-	for i, c := range cells {
+	for i, c := range cells[:min(len(cells), len(widths))] {
 		lines = max(lines, len(d.Wrap(letters(i), widths[i]-2*cellMargin, c)))
 	}
 	return max(least, float64(lines)*t.Size*lead+1)
@@ -90,8 +98,11 @@ func (f *Flow) row(t Table, widths []float64, cells []string, letters func(int) 
 	if t.Ruled {
 		p.Line(rule, r2.Vec{X: x, Y: low}, r2.Vec{X: x, Y: top})
 	}
-	for i, c := range cells {
-		l := letters(i)
+	for i := range t.Columns {
+		l, c := letters(i), ""
+		if i < len(cells) {
+			c = cells[i]
+		}
 		lines := f.doc.Wrap(l, widths[i]-2*cellMargin, c)
 		y := top - 0.5 - l.Size
 		if least > 0 && len(lines) == 1 { // in the middle of a row to write in

@@ -150,29 +150,35 @@ func (p Picture) Up(x float64) []float64 {
 	return p.crossed(h, p.height-p.top-float64(h)/p.perMM, func(j int) float64 { return p.dark(i, h-1-j) })
 }
 
-// crossed finds runs of ink; the place of a line is the middle of its ink.
+// crossed finds runs of ink; the place of a line is the middle of its ink. Lines
+// too faint to be meant, such as those of a grid in the background, are passed
+// over.
 func (p Picture) crossed(n int, from float64, ink func(int) float64) (out []float64) {
-	sum, moment := 0.0, 0.0
+	const none, meant = 0.05, 0.4
+	sum, moment, most := 0.0, 0.0, 0.0
 	for i := range n + 1 {
 		d := 0.0
 		if i < n {
 			d = ink(i)
 		}
-		switch {
-		case d > 0.05:
-			sum, moment = sum+d, moment+d*(float64(i)+0.5)
-		case sum > 0:
-			out = append(out, from+moment/sum/p.perMM)
-			sum, moment = 0, 0
+		if d > none {
+			sum, moment, most = sum+d, moment+d*(float64(i)+0.5), max(most, d)
+			continue
 		}
+		if most > meant {
+			out = append(out, from+moment/sum/p.perMM)
+		}
+		sum, moment, most = 0, 0, 0
 	}
 	return out
 }
 
-// Blank tells whether there is no ink on the picture.
-func (p Picture) Blank() bool {
-	for j := range p.grey.Rect.Dy() {
-		for i := range p.grey.Rect.Dx() {
+// Blank tells whether there is no ink in a part of the picture, given as Draw's.
+func (p Picture) Blank(x, y, width, height float64) bool {
+	dot := func(mm float64) int { return int(mm*p.perMM + 0.5) }
+	part := image.Rect(dot(x-p.left), dot(p.height-y-height-p.top), dot(x+width-p.left), dot(p.height-y-p.top)).Intersect(p.grey.Rect)
+	for j := part.Min.Y; j < part.Max.Y; j++ {
+		for i := part.Min.X; i < part.Max.X; i++ {
 			if p.dark(i, j) > 0.05 {
 				return false
 			}

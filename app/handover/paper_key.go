@@ -1,0 +1,117 @@
+package handover
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"panewright/export/pdf"
+)
+
+// key fills the first sheet of the templates: how to print and check them, what
+// there is on which page, how the sheets lie, and the long bars.
+func (s *templateSet) key(p *pdf.Page) {
+	const left = paperMargin + 8
+	width := s.sheet.Width - left - paperMargin - 22
+	y := s.sheet.Height - paperMargin - 8
+	write := func(l pdf.Letters, indent float64, text string) {
+		for _, line := range s.doc.Wrap(l, width-indent, text) {
+			p.Text(l, r2.Vec{X: left + indent, Y: y}, pdf.Left, 0, line)
+			y -= l.Size * 1.32
+		}
+		y -= l.Size * 0.35
+	}
+	body := pdf.Letters{Size: 2.9}
+	write(pdf.Letters{Size: 6, Bold: true}, 0, s.p.m.Job.Name)
+	write(pdf.Letters{Size: 3.4}, 0, s.p.named("templates at true size"))
+	write(body, 0, shortCaution)
+	for i, text := range s.howTo() {
+		p.Text(body, r2.Vec{X: left, Y: y}, pdf.Left, 0, fmt.Sprintf("%d", i+1))
+		write(body, 5, text)
+	}
+	y -= 1
+	for _, part := range s.parts {
+		pages := fmt.Sprintf("page %d", part.first)
+		if part.last > part.first {
+			pages = fmt.Sprintf("pages %d to %d", part.first, part.last)
+		}
+		write(pdf.Letters{Size: 2.9, Bold: true}, 0, part.name+" – "+pages)
+		write(pdf.Letters{Size: 2.5}, 5, part.use)
+	}
+	low := paperMargin + 84.0
+	if y-low > 20 {
+		s.plans(p, r2.Box{Min: r2.Vec{X: left, Y: low}, Max: r2.Vec{X: left + width, Y: y + 1}})
+	}
+	s.longBars(p, left)
+}
+
+// howTo is how to print and put together.
+func (s *templateSet) howTo() []string {
+	print := printTrue + " Measure the bars on this page with a good rule, across and up: printers differ each way. " +
+		"The square must be 50 mm (not 2 in) each way and both its diagonals alike, 70.7 mm."
+	if s.scale.X != 1 || s.scale.Y != 1 {
+		print += fmt.Sprintf(" These pages are drawn %.4f times as wide and %.4f times as high, for a printer whose bars were measured before.", s.scale.X, s.scale.Y)
+	} else {
+		print += " Where a bar is off, give what it measured by what stands beside it, and print again: 149.5 mm on the bar of 150 mm is 149.5/150."
+	}
+	return []string{print,
+		"Every sheet has bars of its own: 100 mm and 4 in, across and up. Check one sheet of each batch.",
+		"Cut along the broken lines at the left and at the bottom, lay a sheet over the one to its left and the one below, cross on cross, against the light; tape the joints.",
+		"Numbers beside thin lines are in " + s.p.unitWord() + " from the origin of the pane: x to the right, y up, seen from above (" + s.p.above() + ").",
+	}
+}
+
+func (p *pack) unitWord() string {
+	if p.m.Job.Unit.String() == "in" {
+		return "inches"
+	}
+	return "millimetres"
+}
+
+// plans draws the small pictures of what is spread over sheets, side by side.
+func (s *templateSet) plans(p *pdf.Page, part r2.Box) {
+	var with []templatePart
+	for _, t := range s.parts {
+		if t.plan != nil {
+			with = append(with, t)
+		}
+	}
+	const gap, label = 6.0, 4.0
+	step := (part.Max.X - part.Min.X + gap) / float64(max(1, len(with)))
+	for i, t := range with {
+		b := part
+		b.Min.X += float64(i) * step
+		b.Max.X = b.Min.X + step - gap
+		p.Text(pdf.Letters{Size: 2.4}, r2.Vec{X: b.Min.X, Y: b.Min.Y}, pdf.Left, 0, t.name)
+		b.Min.Y += label
+		t.plan(p, b)
+	}
+}
+
+// Places of the long bars and the square on the first sheet, mm.
+const (
+	squareSide = 50.0
+	squareLow  = paperMargin + 22
+)
+
+// longBars draws the longest bars that the sheet holds and the square.
+func (s *templateSet) longBars(p *pdf.Page, left float64) {
+	mm, in := longest(s.sheet.Width - 60)
+	bar(p, r2.Vec{X: left, Y: paperMargin + 12}, s.scale, mm, 10, fmt.Sprintf("%.0f mm", mm), false)
+	bar(p, r2.Vec{X: left, Y: paperMargin + 5}, s.scale, in, inch/2, fmt.Sprintf("%.0f in", in/inch), false)
+	mm, in = longest(s.sheet.Height - 60)
+	x := s.sheet.Width - paperMargin - 3
+	bar(p, r2.Vec{X: x - 7, Y: paperMargin + 22}, s.scale, mm, 10, fmt.Sprintf("%.0f mm", mm), true)
+	bar(p, r2.Vec{X: x, Y: paperMargin + 22}, s.scale, in, inch/2, fmt.Sprintf("%.0f in", in/inch), true)
+	p.Over(pdf.View{At: r2.Vec{X: left, Y: squareLow}, Scale: s.scale}, func(a *pdf.Area) {
+		a.Rect(pdf.Pen{Width: 0.18}, r2.Box{Max: r2.Vec{X: squareSide, Y: squareSide}})
+		a.Lines(pdf.Pen{Width: 0.1, Colour: gridGrey}, []r2.Vec{{}, {X: squareSide, Y: squareSide}}, []r2.Vec{{X: squareSide}, {Y: squareSide}})
+		a.Text(tiny, r2.Vec{X: squareSide / 2, Y: 2}, pdf.Middle, 0, "50 mm square")
+	})
+}
+
+// longest are the longest bars of whole 50 mm and of whole inches that fit.
+func longest(room float64) (mm, in float64) {
+	return 50 * math.Floor(room/50), inch * math.Floor(room/inch)
+}

@@ -1,0 +1,171 @@
+package handover
+
+import (
+	"context"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"panewright/board"
+	"panewright/geom"
+	"panewright/testdata/demo"
+)
+
+func packOf(t *testing.T, d demo.Demo) *pack {
+	t.Helper()
+	m, err := board.Solve(context.Background(), d.Job, nil)
+	require.NoError(t, err)
+	require.NotNil(t, m.Pane)
+	return &pack{ctx: context.Background(), m: m}
+}
+
+// TestSectionsStandOnTheBoard: the curves of a card, carried back into the glass
+// frame, lie on the two faces, and end at the edge.
+func TestSectionsStandOnTheBoard(t *testing.T) {
+	for _, d := range demo.All() {
+		p := packOf(t, d)
+		cards := p.cards()
+		require.Len(t, cards, 4)
+		for _, c := range cards {
+			s := c.section
+			for i := range 21 {
+				f := float64(i) / 20
+				for _, face := range []struct {
+					of  *geom.Face
+					at  r2.Vec
+					low float64
+				}{{p.m.Pane.Upper, s.upper(s.low + f*(s.high-s.low)), 0}, {p.m.Pane.Lower, s.lower(s.lowLow + f*(s.lowH-s.lowLow)), 0}} {
+					plan := r2.Add(s.from, r2.Scale(face.at.X, s.dir))
+					g := p.m.BoardToGlass.Apply(r3.Vec{X: plan.X, Y: plan.Y, Z: face.at.Y})
+					require.InDelta(t, face.of.At(g.X, g.Y), g.Z, 1e-6) // mm
+				}
+			}
+			for _, end := range []float64{s.low, s.high} {
+				plan := r2.Add(s.from, r2.Scale(end, s.dir))
+				g := p.m.BoardToGlass.Apply(r3.Vec{X: plan.X, Y: plan.Y, Z: s.upper(end).Y})
+				upper, err := p.m.Pane.UpperEdge.Plan()
+				require.NoError(t, err)
+				_, off := upper.Nearest(r2.Vec{X: g.X, Y: g.Y})
+				require.InDelta(t, 0, off, 0.01) // mm
+			}
+			least, most := s.span()
+			require.Greater(t, least-c.base, 5.0, "a card has a foot, mm")
+			require.Less(t, least-c.base, 30.0)
+			require.InDelta(t, most-c.base, c.most, 1e-9)
+		}
+	}
+}
+
+func TestBaseIsTheBoardOrWholePackers(t *testing.T) {
+	for _, c := range []struct {
+		least float64
+		unit  board.Unit
+		want  float64
+	}{{20, board.MM, 0}, {12, board.MM, 0}, {44, board.MM, 30}, {3, board.MM, -10}, {-8, board.MM, -20}, {100, board.Inch, 6 * 12.7}} {
+		require.InDelta(t, c.want, base(c.least, c.unit), 1e-9, "%v", c)
+	}
+}
+
+// TestHalvesMeetOnTheCentreLine: the two halves of an outline begin and end on
+// the centre line and share their ends; a shape off the line has none.
+func TestHalvesMeetOnTheCentreLine(t *testing.T) {
+	p := packOf(t, demo.A())
+	c := p.m.Pane.Outline
+	period := func() float64 { lo, hi := c.Period(); return hi - lo }()
+	from, to, ok := halves(c, false)
+	require.True(t, ok)
+	from2, to2, ok := halves(c, true)
+	require.True(t, ok)
+	for _, u := range []float64{from, to, from2, to2} {
+		require.InDelta(t, 0, c.At(u).X, 1e-6) // mm
+	}
+	require.Positive(t, c.At((from+to)/2).X)
+	require.Negative(t, c.At((from2+to2)/2).X)
+	require.InDelta(t, period, to-from+to2-from2, 1e-9)
+	aside, err := c.Transform(func(q r2.Vec) r2.Vec { return r2.Vec{X: q.X + 5000, Y: q.Y} })
+	require.NoError(t, err)
+	_, _, ok = halves(aside, false)
+	require.False(t, ok)
+
+	half := p.half()
+	require.NotNil(t, half)
+	require.Zero(t, half.box.Min.X)
+	for _, s := range half.stations {
+		require.GreaterOrEqual(t, s.at.X, -0.5)
+	}
+	require.Less(t, len(half.stations), len(p.whole().stations), "check stations stay on the other half")
+	require.Nil(t, packOf(t, demo.C()).half(), "not mirrored")
+}
+
+// TestCornersAreFound: four on a screen, three on the quarter window, each where
+// the outline is tightest round about.
+func TestCornersAreFound(t *testing.T) {
+	for i, want := range []int{4, 4, 3} {
+		p := packOf(t, demo.All()[i])
+		c := p.m.Pane.Outline
+		found := cornerParams(c)
+		require.Len(t, found, want)
+		for _, u := range found {
+			require.Greater(t, c.Curvature(u), 1/200.0)
+		}
+	}
+	round, err := geom.FitClosed(func(u float64) r2.Vec {
+		return r2.Vec{X: 600 * math.Cos(2*math.Pi*u), Y: 600 * math.Sin(2*math.Pi*u)}
+	}, []float64{0, 0.25, 0.5, 0.75, 1}, 0.01)
+	require.NoError(t, err)
+	require.Empty(t, cornerParams(round), "a large circle has no corner")
+}
+
+// TestLevelLinesFollowTheHeight: along every line over a tilted bowl the height
+// is the level, as far as straight steps tell, and lines are closed.
+func TestLevelLinesFollowTheHeight(t *testing.T) {
+	const n = 40
+	height := func(p r2.Vec) float64 { return 0.01*p.X*p.X + 0.02*p.Y*p.Y + 0.1*p.X }
+	at := func(i, j int) r2.Vec { return r2.Vec{X: float64(i) - n/2, Y: float64(j) - n/2} }
+	z := make([]float64, (n+1)*(n+1))
+	for j := range n + 1 {
+		for i := range n + 1 {
+			z[j*(n+1)+i] = height(at(i, j))
+		}
+	}
+	lines := levelLines(z, n, n, 1, at)
+	require.Greater(t, len(lines), 40)
+	ends := map[r2.Vec]int{}
+	for _, l := range lines {
+		require.Len(t, l, 2)
+		for _, q := range l {
+			require.InDelta(t, 1, height(q), 0.01)
+			ends[r2.Vec{X: math.Round(q.X * 1e6), Y: math.Round(q.Y * 1e6)}]++
+		}
+	}
+	for q, times := range ends {
+		require.Equal(t, 2, times, "the line goes on at %v", q)
+	}
+	require.Empty(t, levelLines(z, n, n, 99, at))
+	saddle := []float64{1, -1, -1, 1}
+	require.Len(t, levelLines(saddle, 1, 1, 0, at), 2)
+}
+
+func TestNumberedKeepsEveryParagraph(t *testing.T) {
+	text := readmeText[strings.Index(readmeText, "BEFORE YOU START")+len("BEFORE YOU START"):]
+	list := numbered(text)
+	require.Len(t, list, 10)
+	require.True(t, strings.HasPrefix(list[0], "Handling."))
+	require.True(t, strings.HasSuffix(list[9], "cut a foam trial first."))
+}
+
+func TestMagnified(t *testing.T) {
+	for _, c := range []struct{ largest, room, want float64 }{{1, 50, 50}, {1, 49, 20}, {0, 10, 200}, {100, 10, 1}} {
+		require.Equal(t, c.want, magnified(c.largest, c.room))
+	}
+}
+
+func TestTrimmedNote(t *testing.T) {
+	require.Equal(t, "struck", trimmedNote("struck: "))
+	require.Equal(t, "struck: chip", trimmedNote("struck: chip; "))
+	require.Empty(t, trimmedNote("; "))
+}
