@@ -133,7 +133,7 @@ func TestAHalfWithoutWidthsIsNotDetermined(t *testing.T) {
 	s := summary(t, out)
 	require.Equal(t, "none", s["centre_line"].(map[string]any)["source"])
 	require.Nil(t, s["outline"])
-	require.ElementsMatch(t, []any{"readings.csv", "README.txt", "summary.json"}, s["files"])
+	require.ElementsMatch(t, []any{"readings.csv", "reading-sheet.pdf", "report.pdf", "README.txt", "summary.json"}, s["files"])
 	require.FileExists(t, filepath.Join(dir, "readings.csv"))
 	require.NoFileExists(t, filepath.Join(dir, "pocket.stl"))
 

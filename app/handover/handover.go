@@ -52,8 +52,8 @@ func Pocket(ctx context.Context, m *board.Model) (*fixture.Pocket, *fixture.Refu
 }
 
 // Build makes every file of the pack that the model carries, in memory, with
-// the summary that lists them. A model without a pane gives the summary and
-// readings.csv alone.
+// the summary that lists them. A model without a pane gives the summary, the
+// readings, their report and the reading sheet alone.
 func Build(ctx context.Context, m *board.Model, progress func(stage string, done float64)) ([]File, *Summary, error) {
 	return build(ctx, m, Options{Progress: progress})
 }

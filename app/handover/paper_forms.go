@@ -214,12 +214,12 @@ func (p *pack) gapSheet(buf *bytes.Buffer) error {
 	f := d.Flow(p.paper.form(p.m.Job.Unit), p.named("gap sheet"), p.named("gap sheet")+". "+shortCaution)
 	f.Title("Gap sheet")
 	f.Text(pdf.Body, p.named("gaps of the test fit"))
-	f.Text(pdf.Body, fmt.Sprintf("Cut %d. Wall clearance as planned %s; as cut: ____________. Gaps are written in millimetres.", p.m.Job.Cut, p.both(p.m.Job.Pocket.Wall)))
+	f.Text(pdf.Body, fmt.Sprintf("Cut %d. Wall clearance as planned %s; as cut: ____________.", p.m.Job.Cut, p.both(p.m.Job.Pocket.Wall)))
 	for i, text := range gapHowTo {
 		f.Item(pdf.Body, strconv.Itoa(i+1), text)
 	}
 	p.whoAndWhen(f)
-	p.ticks(f, []string{"glass and pocket equally warm", "pocket clean, no chips under the glass",
+	p.ticks(f, []string{"gaps written in millimetres", "gaps written in inches", "glass and pocket equally warm", "pocket clean, no chips under the glass",
 		"two people, gloves, eye protection", "glass lies free, not pressed down",
 		"rocks on the corners:  _________________", "by:  ____________ mm",
 		"does not drop in; binds at:  ______________", "chalk or paper: touches at  ______________"})

@@ -37,6 +37,7 @@ func (p *pack) report(buf *bytes.Buffer) error {
 	r.corrected()
 	r.lookedAt()
 	r.fit()
+	r.cuts()
 	r.cut()
 	r.widths()
 	r.all()

@@ -10,7 +10,7 @@ import (
 // predicted is the fit prediction in words.
 func (r reporter) predicted() string {
 	f := r.m.Fit
-	s := fmt.Sprintf("Predicted with %s of wall clearance: drops in %s, and is snug %s, and sits %s.",
+	s := fmt.Sprintf("Predicted with %s of wall clearance: drops in %s, is snug %s and sits %s.",
 		r.both(f.Wall), chances(f.DropsIn), chances(f.Snug), chances(f.Sits))
 	if len(f.BindsAt) > 0 {
 		s += " Tightest at " + strings.Join(f.BindsAt, ", ") + "."

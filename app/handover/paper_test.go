@@ -267,6 +267,39 @@ func TestGapSheetNamesTheTwins(t *testing.T) {
 	require.NotContains(t, strings.Fields(lint.Text(t, built()[1]["gap-sheet.pdf"], 0)), "13'", "both halves were read")
 }
 
+// TestReportTellsTheCuts keeps a cut, notes gaps in it, and reads in the report
+// what they were and what explains them.
+func TestReportTellsTheCuts(t *testing.T) {
+	ctx := context.Background()
+	first := solved()[0]
+	cut, err := board.NewCut(ctx, first, "2031-03-20", "first foam")
+	require.NoError(t, err)
+	j := first.Job.Clone()
+	require.NoError(t, j.AddCut(cut))
+	for i, s := range cut.Shape.Stations {
+		require.NoError(t, j.SetGap(cut.Number, s.ID, "wall", fmt.Sprintf("0.0%d", 3+i%5)))
+	}
+	j.Evaluate()
+	m, err := board.Solve(ctx, j, nil)
+	require.NoError(t, err)
+	require.NotNil(t, m.Gaps)
+	files, _, err := handover.Build(ctx, m, nil)
+	require.NoError(t, err)
+	for _, f := range files {
+		if f.Name != "report.pdf" {
+			continue
+		}
+		lint.Check(t, f.Data)
+		text := squeezed(lint.Text(t, f.Data, 0))
+		for _, want := range []string{"Cuts made", "first foam", "2031-03-20", "What explains the gaps of cut 1", "placement", "Gaps noted in cut 1", "0.07", "Cut 2"} {
+			require.Contains(t, text, want)
+		}
+		if dir := os.Getenv("KEEP_PRINTED"); dir != "" {
+			require.NoError(t, os.WriteFile(filepath.Join(dir, "cuts.pdf"), f.Data, 0o600))
+		}
+	}
+}
+
 // TestPrintedWithoutAPane: a job that is not fitted has its report, which says
 // why, and its reading sheet; a job without a date gives files without one.
 func TestPrintedWithoutAPane(t *testing.T) {
