@@ -38,12 +38,6 @@ func curve(d *dxf.Drawing, layer string, c *geom.Curve) {
 	d.Spline(layer, knots, flat(ctrl), true, true)
 }
 
-// spaceCurve draws a closed curve in space.
-func spaceCurve(d *dxf.Drawing, layer string, c *geom.SpaceCurve) {
-	knots, ctrl := c.Clamped()
-	d.Spline(layer, knots, ctrl, true, false)
-}
-
 // sheet is a drawing with the layers that both drawings share, its heading
 // lines and its check bar below the shape whose least corner is low.
 func (p *pack) sheet(title string, low r2.Vec, lines ...string) *dxf.Drawing {
@@ -53,17 +47,18 @@ func (p *pack) sheet(title string, low r2.Vec, lines ...string) *dxf.Drawing {
 	d.Layer("labels", dxf.White, dxf.Continuous)
 	d.Layer("check-bar", dxf.Green, dxf.Continuous)
 	lines = append([]string{
-		fmt.Sprintf("%s - %s - cut %d", p.m.Job.Name, title, p.m.Job.Cut),
-		"Units: mm. X right, Y up the pane, Z off the board; seen from above (" + p.above() + ").",
+		fmt.Sprintf("%s - %s%s - cut %d", p.m.Job.Name, title, p.v.scaleWord(), p.m.Job.Cut),
+		fmt.Sprintf("Units: %s. %s; seen from above (%s).", p.v.unit(), p.v.axisWords(), p.above()),
 	}, lines...)
 	lines = append(lines, caution)
 	y := low.Y - 40
 	bar := func(a, b r2.Vec) { d.Line("check-bar", at(a), at(b)) }
-	bar(r2.Vec{X: low.X, Y: y}, r2.Vec{X: low.X + checkLength, Y: y})
-	for _, x := range []float64{low.X, low.X + checkLength} {
+	length, name := p.v.checkBar()
+	bar(r2.Vec{X: low.X, Y: y}, r2.Vec{X: low.X + length, Y: y})
+	for _, x := range []float64{low.X, low.X + length} {
 		bar(r2.Vec{X: x, Y: y - 3}, r2.Vec{X: x, Y: y + 3})
 	}
-	d.Text("check-bar", r3.Vec{X: low.X + checkLength + 6, Y: y - 2}, stationHeight, "100 mm: measure this bar after every import and print")
+	d.Text("check-bar", r3.Vec{X: low.X + length + 6, Y: y - 2}, stationHeight, name+": measure this bar after every import and print")
 	for i, text := range lines {
 		d.Text("labels", r3.Vec{X: low.X, Y: y - 20 - float64(i)*1.6*labelHeight}, labelHeight, text)
 	}
@@ -85,7 +80,11 @@ func (p *pack) sigma2() string {
 	for i := range 200 {
 		most = max(most, p.m.OutlineSD(p.m.Pane.Outline.At(lo+(hi-lo)*float64(i)/200)))
 	}
-	return fmt.Sprintf("Uncertainty of the outline about +-%.1f mm (2 sigma, at its worst place).", 2*most)
+	full := ""
+	if p.v.scaleWord() != "" {
+		full = " at full size"
+	}
+	return fmt.Sprintf("Uncertainty of the outline about +-%s%s (2 sigma, at its worst place).", p.v.about(2*most), full)
 }
 
 // place is a named point on the silhouette.
@@ -129,49 +128,39 @@ func (p *pack) centreLine(d *dxf.Drawing, b r2.Box) {
 	}
 }
 
-// outlineDrawing is the pane for the body designer.
+// outlineDrawing is the pane for the body designer, as the variant has it.
 func (p *pack) outlineDrawing() *dxf.Drawing {
-	pane := p.m.Pane
-	b := pane.Outline.Bounds()
-	d := p.sheet("outline", b.Min, p.sigma2(),
-		fmt.Sprintf("Glass %.2f mm thick. outline: silhouette at z 0; edge-upper and edge-lower: the two arrises in space.", pane.Thickness))
+	pane := p.pane()
+	d := p.sheet("outline", p.v.low(pane), p.sigma2(),
+		fmt.Sprintf("Glass %s thick. outline: silhouette%s; edge-upper and edge-lower: the two arrises in space.", p.v.size(pane.Thickness*p.v.by()), p.v.level()))
+	if p.v.inch {
+		d.Inches()
+	}
 	d.Layer("outline", dxf.White, dxf.Continuous)
 	d.Layer("edge-upper", dxf.Cyan, dxf.Continuous)
 	d.Layer("edge-lower", dxf.Magenta, dxf.Dashed)
 	d.Layer("marks", dxf.Yellow, dxf.Continuous)
-	curve(d, "outline", pane.Outline)
-	spaceCurve(d, "edge-upper", pane.UpperEdge)
-	spaceCurve(d, "edge-lower", pane.LowerEdge)
-	p.centreLine(d, b)
-	drawStations(d, p.stations(false))
-	p.marks(d)
-	return d
-}
-
-// marks draws the holes, brackets and bands that the person noted, on the upper
-// face where no height was read.
-func (p *pack) marks(d *dxf.Drawing) {
-	back := p.m.BoardToGlass.Inverse()
-	for _, r := range p.m.Job.Readings {
-		if r.Kind != board.Mark || r.Struck || !r.X.Set || !r.Y.Set {
-			continue
-		}
-		q := r3.Vec{X: r.X.MM, Y: r.Y.MM, Z: r.Z.MM}
-		if !r.Z.Set {
-			q.Z = back.T.Z
-			for range 4 { // the board's vertical through the mark meets the face
-				g := p.m.BoardToGlass.Apply(q)
-				q.Z += p.m.Pane.Upper.At(g.X, g.Y) - g.Z
-			}
-		}
-		g := p.m.BoardToGlass.Apply(q)
-		d.Point("marks", g)
-		text := r.ID
-		if r.Note != "" {
-			text += " " + r.Note
-		}
-		d.Text("marks", g, stationHeight, text)
+	knots, ctrl := pane.Outline.Clamped()
+	d.Spline("outline", knots, p.v.put(flat(ctrl)...), true, p.v.frame == nil)
+	for i, c := range []*geom.SpaceCurve{pane.UpperEdge, pane.LowerEdge} {
+		knots, ctrl := c.Clamped()
+		d.Spline([]string{"edge-upper", "edge-lower"}[i], knots, p.v.put(ctrl...), true, false)
 	}
+	if b := pane.Outline.Bounds(); p.m.Mirror != board.MirrorNone {
+		ends := p.v.put(r3.Vec{Y: b.Min.Y - 20}, r3.Vec{Y: b.Max.Y + 20})
+		d.Line("centre-line", ends[0], ends[1])
+	}
+	for _, s := range p.stations(false) {
+		q := p.v.put(at(s.at))[0]
+		d.Point("stations", q)
+		d.Text("stations", q, stationHeight, s.id)
+	}
+	for _, k := range measured(p.m, board.Mark) {
+		q := p.v.put(k.at)[0]
+		d.Point("marks", q)
+		d.Text("marks", q, stationHeight, k.label())
+	}
+	return d
 }
 
 // pocketDrawing is the fixture for the cutting shop.
@@ -232,15 +221,21 @@ func (p *pack) pocketR12(buf *bytes.Buffer) error {
 	return dxf.WriteR12(buf, p.pocketDrawing(), chordTolerance)
 }
 
-// header is the first line of an STL file.
+// header is the first line of an STL file: 80 plain letters.
 func (p *pack) header(what string) string {
-	return fmt.Sprintf("panewright %s, cut %d, units mm: %s", what, p.m.Job.Cut, p.m.Job.Name)
+	return plainLetters(fmt.Sprintf("panewright %s%s, cut %d, units %s: %s", what, p.v.scaleWord(), p.m.Job.Cut, p.v.unit(), p.m.Job.Name), 80)
 }
 
 func (p *pack) glassSTL(buf *bytes.Buffer) error {
-	m, err := p.m.Pane.Mesh(faceStep)
+	m, err := p.pane().Mesh(faceStep)
 	if err != nil {
 		return err
+	}
+	m.V = p.v.put(m.V...)
+	if p.v.inch {
+		for i, q := range m.V {
+			m.V[i] = r3.Scale(1/mmPerInch, q)
+		}
 	}
 	return stl.Write(buf, m, p.header("glass"))
 }

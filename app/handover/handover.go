@@ -16,6 +16,8 @@ import (
 	"strings"
 
 	"panewright/board"
+	stepfile "panewright/export/step"
+	"panewright/geom"
 	"panewright/geom/fixture"
 )
 
@@ -23,6 +25,7 @@ import (
 type Options struct {
 	Force    bool  // write beside files that no earlier export of the same job left there
 	Paper    Paper // how templates are printed
+	Body     Body  // further files and shapes for the body designer
 	Progress func(stage string, done float64)
 }
 
@@ -55,16 +58,20 @@ func Pocket(ctx context.Context, m *board.Model) (*fixture.Pocket, *fixture.Refu
 // the summary that lists them. A model without a pane gives the summary, the
 // readings, their report and the reading sheet alone.
 func Build(ctx context.Context, m *board.Model, progress func(stage string, done float64)) ([]File, *Summary, error) {
-	return build(ctx, m, Options{Progress: progress})
+	return BuildWith(ctx, m, Options{Progress: progress})
 }
 
-func build(ctx context.Context, m *board.Model, o Options) ([]File, *Summary, error) {
+// BuildWith is Build with options.
+func BuildWith(ctx context.Context, m *board.Model, o Options) ([]File, *Summary, error) {
 	if err := o.Paper.check(); err != nil {
 		return nil, nil, err
 	}
 	progress := o.Progress
 	if progress == nil {
 		progress = func(string, float64) {}
+	}
+	if err := o.Body.Check(); err != nil {
+		return nil, nil, err
 	}
 	progress("pocket", 0)
 	pocket, refusal, err := Pocket(ctx, m)
@@ -75,7 +82,10 @@ func build(ctx context.Context, m *board.Model, o Options) ([]File, *Summary, er
 	if err != nil {
 		return nil, nil, err
 	}
-	p := &pack{ctx: ctx, m: m, pocket: pocket, sum: sum, paper: o.Paper}
+	p := &pack{ctx: ctx, m: m, pocket: pocket, sum: sum, paper: o.Paper, body: o.Body, faces: map[*geom.Pane]stepfile.Document{}}
+	if err := p.prepare(); err != nil {
+		return nil, nil, err
+	}
 	steps := p.steps()
 	for i, s := range steps {
 		if err := ctx.Err(); err != nil {
@@ -90,11 +100,22 @@ func build(ctx context.Context, m *board.Model, o Options) ([]File, *Summary, er
 		sum.Files = append(sum.Files, s.name)
 	}
 	sum.Files = append(sum.Files, summaryName)
+	if m.Pane != nil {
+		sum.Files = append(sum.Files, zipName)
+	}
 	data, err := sum.Indented()
 	if err != nil {
 		return nil, nil, err
 	}
-	return append(p.files, File{summaryName, data}), sum, nil
+	p.files = append(p.files, File{summaryName, data})
+	if m.Pane != nil {
+		whole, err := zipped(p.files, m.Job.Date)
+		if err != nil {
+			return nil, nil, err
+		}
+		p.files = append(p.files, whole)
+	}
+	return p.files, sum, nil
 }
 
 // pack is the work space of one Build.
@@ -105,6 +126,11 @@ type pack struct {
 	sum    *Summary
 	paper  Paper
 	files  []File
+
+	body  Body
+	v     variant                          // of the model's files being written
+	twins []variant                        // all of them, the files themselves first
+	faces map[*geom.Pane]stepfile.Document // faces.step before it is moved and scaled
 }
 
 // step makes one file.
@@ -120,10 +146,10 @@ func (p *pack) steps() []step {
 		steps = append(steps,
 			step{"outline.csv", p.outlineTable},
 			step{"face.csv", p.faceTable},
-			step{"outline.dxf", p.outlineDXF},
-			step{"outline-r12.dxf", p.outlineR12},
-			step{"glass.stl", p.glassSTL},
 		)
+		for _, v := range p.twins {
+			steps = append(steps, p.as(v).model()...)
+		}
 	}
 	if p.pocket != nil {
 		steps = append(steps,
@@ -146,7 +172,7 @@ func Export(ctx context.Context, m *board.Model, dir string, o Options) (*Summar
 	if err != nil {
 		return nil, err
 	}
-	files, sum, err := build(ctx, m, o)
+	files, sum, err := BuildWith(ctx, m, o)
 	if err != nil {
 		return nil, err
 	}

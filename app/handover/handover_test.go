@@ -64,11 +64,11 @@ func eachDemo(t *testing.T, f func(t *testing.T, m *board.Model, pack map[string
 func TestPackHoldsEveryFile(t *testing.T) {
 	eachDemo(t, func(t *testing.T, _ *board.Model, pack map[string][]byte) {
 		for _, name := range []string{"readings.csv", "outline.csv", "face.csv", "outline.dxf", "outline-r12.dxf",
-			"glass.stl", "pocket.stl", "pocket.dxf", "pocket-r12.dxf", "README.txt", "summary.json",
+			"glass.stl", "glass.step", "faces.step", "handover.zip", "pocket.stl", "pocket.dxf", "pocket-r12.dxf", "README.txt", "summary.json",
 			"templates.pdf", "report.pdf", "reading-sheet.pdf", "gap-sheet.pdf"} {
 			require.NotEmpty(t, pack[name], name)
 		}
-		require.Len(t, pack, 15)
+		require.Len(t, pack, 18)
 	})
 }
 

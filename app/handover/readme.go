@@ -18,6 +18,8 @@ var about = []struct{ Name, Text string }{
 	{"outline.dxf", "the edge of the pane: silhouette in plan, both edges of the glass in space, centre line, stations (splines, for CAD)"},
 	{"outline-r12.dxf", "the same with splines drawn as fine polylines, for older shop software"},
 	{"glass.stl", "the pane as a closed solid with both faces, true thickness"},
+	{"glass.step", "the pane as a closed solid of smooth faces, true thickness, for CAD"},
+	{"faces.step", "outer and inner face without thickness, their edges, the silhouette, what was measured, and whatever else was asked for"},
 	{"pocket.stl", "the fit-check pocket as a closed solid, whole"},
 	{"pocket.dxf", "the pocket in plan: wall, notches, ledge, relief groove, stock, stations"},
 	{"pocket-r12.dxf", "the same with splines drawn as fine polylines"},
@@ -30,6 +32,7 @@ var about = []struct{ Name, Text string }{
 	{"readings.csv", "every reading as typed and as understood, with its miss"},
 	{"summary.json", "the figures of the job, for programs"},
 	{"README.txt", "this page"},
+	{zipName, "all of these in one, with " + manifestName + ", the SHA-256 sum of each"},
 }
 
 // readme writes README.txt. It comes last before the summary, so the files
@@ -37,7 +40,7 @@ var about = []struct{ Name, Text string }{
 func (p *pack) readme(buf *bytes.Buffer) error {
 	type line struct{ Name, Text string }
 	var files []line
-	have := map[string]bool{"README.txt": true, summaryName: true}
+	have := map[string]bool{"README.txt": true, summaryName: true, zipName: p.m.Pane != nil}
 	for _, f := range p.files {
 		have[f.Name] = true
 	}
@@ -45,6 +48,9 @@ func (p *pack) readme(buf *bytes.Buffer) error {
 		if have[a.Name] {
 			files = append(files, line{a.Name, a.Text})
 		}
+	}
+	for _, l := range p.twinLines() {
+		files = append(files, line(l))
 	}
 	face := "inner"
 	if p.m.Job.Pane.Lay == board.Bowl {
@@ -54,6 +60,7 @@ func (p *pack) readme(buf *bytes.Buffer) error {
 		"Job": p.m.Job.Name, "Cut": p.m.Job.Cut, "Date": p.m.Job.Date,
 		"Files": files, "Above": p.above(), "LedgeFace": face, "Mirror": p.mirrorWords(),
 		"Mirrored": p.m.Mirror != board.MirrorNone,
+		"Body":     p.bodyLines(),
 		"Pane":     p.m.Pane, "Figures": p.m.Figures, "Pocket": p.pocket, "Why": p.m.Why,
 		"Warnings": p.sum.Warnings, "Sigma2": func() string {
 			if p.m.Pane == nil {

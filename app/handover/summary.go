@@ -32,6 +32,7 @@ type Summary struct {
 	Crossbow        []Bow       `json:"crossbow"`     // level by level, rising; empty without a pane
 	ForeAftBow      *Bow        `json:"fore_aft_bow"` // down the middle
 	Frame           *Frame      `json:"frame"`
+	Marks           []Mark      `json:"marks"` // holes, brackets, bands; empty without a pane
 	FitCheck        *FitCheck   `json:"fit_check"`
 	MeasureNext     []Advice    `json:"measure_next"` // where one more reading would tell the most
 	Correction      *struct{}   `json:"correction"` // no gaps noted
@@ -93,7 +94,8 @@ type Face struct {
 // Frame is the rigid motion from the board to the glass frame, row-major,
 // column vectors.
 type Frame struct {
-	BoardToGlass [16]float64 `json:"board_to_glass"`
+	BoardToGlass [16]float64  `json:"board_to_glass"`
+	GlassToCar   *[16]float64 `json:"glass_to_car"` // null where the car frame was not asked for
 }
 
 // Correction is what was found to correct in all readings. Value and U are in
@@ -148,6 +150,7 @@ func Summarise(m *board.Model, pocket *fixture.Pocket, refusal *fixture.Refusal)
 	s.centre(m)
 	s.shape(m)
 	s.bows(m)
+	s.Marks = marksOf(m)
 	for _, f := range m.Findings {
 		s.Warnings = append(s.Warnings, Warning{f.Code, f.Text})
 	}
@@ -229,7 +232,7 @@ func (s *Summary) shape(m *board.Model) {
 	f := m.Figures
 	s.Outline = &Outline{clean(f.Girth), clean(f.Area), clean(f.Width), clean(f.Length), clean(f.TypicalMiss), clean(f.LargestMiss), clean(f.LeastRadius)}
 	s.Face = &Face{clean(f.FaceTypicalMiss), clean(f.FaceLargestMiss), clean(f.CrossSag), clean(f.ForeAftSag), clean(f.FaceLeastRadius), clean(f.FaceArea), clean(f.Mass)}
-	s.Frame = &Frame{m.BoardToGlass.Matrix()}
+	s.Frame = &Frame{BoardToGlass: m.BoardToGlass.Matrix()}
 }
 
 // Line is the summary as one line of JSON.

@@ -252,3 +252,29 @@ func TestFlatCurve(t *testing.T) {
 		assert.InDelta(t, 3, q.Z, 1e-12)
 	}
 }
+
+// TestSection: a section is the face, to rounding, whatever part of it is cut.
+func TestSection(t *testing.T) {
+	f := panes(t)["dome, leaning, square"].Upper
+	b := f.Box()
+	for _, c := range [][2]r2.Vec{
+		{{X: b.Min.X, Y: 13}, {X: b.Max.X, Y: 13}}, {{X: -41.5, Y: b.Min.Y}, {X: -41.5, Y: b.Max.Y}},
+		{{X: -300.25, Y: -100}, {X: 77, Y: -100}}, {{X: 5, Y: 10}, {X: 5, Y: 11}},
+	} {
+		s, err := step.Section(f, c[0], c[1])
+		require.NoError(t, err)
+		lo, hi := s.Knots[0], s.Knots[len(s.Knots)-1]
+		for i := range 300 {
+			q := evaluate(s, lo+(hi-lo)*float64(i)/299)
+			want := r2.Add(c[0], r2.Scale(float64(i)/299, r2.Sub(c[1], c[0])))
+			assert.InDelta(t, 0, r3.Norm(r3.Sub(q, r3.Vec{X: want.X, Y: want.Y, Z: f.At(want.X, want.Y)})), 1e-9, "mm")
+		}
+		write(t, step.Document{Name: "s", Curves: []step.Curve{{Spline: s}}})
+	}
+	for _, c := range [][2]r2.Vec{
+		{{}, {}}, {{}, {X: 1, Y: 1}}, {{X: 1}, {}}, {{X: b.Min.X - 1}, {}}, {{}, {X: math.NaN()}}, {{Y: math.Inf(-1)}, {}},
+	} {
+		_, err := step.Section(f, c[0], c[1])
+		assert.Error(t, err, "%v", c)
+	}
+}

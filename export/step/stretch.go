@@ -42,21 +42,32 @@ func Stretch(c *geom.SpaceCurve, from, to float64) (Spline, error) {
 // stretch returns the curve between the first and the last of the breaks, which
 // rise, hold every knot of the curve between them, and become the knots of the
 // stretch.
+func stretch(c *geom.SpaceCurve, breaks []float64) Spline {
+	return along(breaks, func(u float64) (p, d, dd r3.Vec) {
+		p, d, dd, _ = c.Derivs(u)
+		return p, d, dd
+	})
+}
+
+// along returns the spline that is what at gives with its first two derivatives:
+// one cubic between each two of the breaks, which rise, and twice continuously
+// differentiable.
 //
 // A control point is the blossom of the curve at its three inner knots. One of
 // them is the break where the derivatives are taken, so the third derivative,
 // which jumps there, falls out.
-func stretch(c *geom.SpaceCurve, breaks []float64) Spline {
+func along(breaks []float64, at func(u float64) (p, d, dd r3.Vec)) Spline {
 	spans := len(breaks) - 1
 	knots := clamped(breaks)
 	ctrl := make([]r3.Vec, spans+3)
 	for i := range ctrl {
 		base := breaks[min(max(i-1, 0), spans-1)]
-		p, d, dd, _ := c.Derivs(base)
+		p, d, dd := at(base)
 		x, y, z := knots[i+1]-base, knots[i+2]-base, knots[i+3]-base
 		ctrl[i] = r3.Add(p, r3.Add(r3.Scale((x+y+z)/3, d), r3.Scale((x*y+y*z+z*x)/6, dd)))
 	}
-	ctrl[0], ctrl[len(ctrl)-1] = c.At(breaks[0]), c.At(breaks[spans])
+	ctrl[0], _, _ = at(breaks[0])
+	ctrl[len(ctrl)-1], _, _ = at(breaks[spans])
 	return Spline{knots, ctrl}
 }
 
