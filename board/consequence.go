@@ -19,114 +19,99 @@ type Consequence struct {
 	Width       float64 // mm, greatest width of the mirrored pane across the plane
 	WidthChange float64 // mm, against the line in use; 0 without one
 
-	WidestDifference float64 // mm, signed, + outside the mirrored half: the station of the other half that lies farthest off it
-	WidestAt         string  // its id; empty where no station of the other half was read
+	Others           []StationOff // stations of the other half
+	WidestDifference float64      // mm, the one of Others that lies farthest off
+	WidestAt         string       // its id; empty where no station of the other half was read
+
+	// AsymmetryRMS and AsymmetryMost are what is left over, mm: of a pane read
+	// all round the distance of the outline from its own mirror image, of half a
+	// pane that of the stations of the other half, their scatter included; 0
+	// where there are none.
+	AsymmetryRMS, AsymmetryMost float64
 
 	KinkBottom, KinkTop float64 // degrees by which the outline bends where its halves meet, + where both rise away from the line; 0 is smooth
+	StepBottom, StepTop JoinStep
 
-	Known   bool    // a plane was found; the three below are against it
+	Corners [2]CornerMove // the far corners, lower and upper, against the line in use
+	Widths  []WidthCheck  // of the taped full widths
+
+	Known   bool    // a plane was found; those below are against it
 	Off     float64 // mm: this plane against the found one, square to it at the mean edge point; + to the right
 	SkewOff float64 // degrees: this plane against the found one
 	Odds    float64 // how many of its standard uncertainties the plane is away from the found one, offset, skew and roll together
+	Chance  float64 // that the true plane lies so far off or farther, 0 … 1
+}
+
+// StationOff is a station of the other half against the mirrored one.
+type StationOff struct {
+	ID         string
+	At         r2.Vec  // board plan, the pencil taken off
+	Difference float64 // mm, + outside the mirrored half
+}
+
+// JoinStep is how the mirrored half meets the edge that was read a little past the
+// line.
+type JoinStep struct {
+	Known bool    // a station was read there, up to 60 mm past the line
+	Out   float64 // mm, + where the mirrored half lies outside the edge as read; mean of the stations
+}
+
+// CornerMove is how a far corner of the mirrored half moves with the plane.
+type CornerMove struct {
+	At   r2.Vec  // board plan, where it would be
+	Move r2.Vec  // mm, from where the line in use puts it; 0 without one
+	By   float64 // length of Move
+}
+
+// WidthCheck is a taped full width against the mirrored pane.
+type WidthCheck struct {
+	Row        int     // index in Job.Tapes
+	Station    string  // from where it was taped
+	Taped      float64 // mm
+	Width      float64 // mm, of the mirrored pane there
+	Difference float64 // mm, tape minus pane
 }
 
 // Consequence works out what the centre plane with the given offset (mm, x at
 // the mean edge point), skew and roll (degrees) would do. It is false where
-// the outline does not cross the plane below and above. It costs well below a
-// millisecond, so that it can follow a drag.
+// the outline does not cross the plane below and above. It costs some 0.1 ms, so
+// that it can follow a drag.
 func (m *Model) Consequence(offset, skew, roll float64) (Consequence, bool) {
-	if m.Free == nil {
+	if len(m.loop.nodes) == 0 {
 		return Consequence{}, false
 	}
 	c := Consequence{Plane: m.planeAt(offset, skew, roll)}
-	half, ok := m.half(c.Plane)
+	half, ok := m.loop.cut(c.Plane, m.loop.side)
 	if !ok {
 		return Consequence{}, false
 	}
+	ghost := make([]edgeNode, len(half))
+	c.Ghost = make([]r2.Vec, len(half))
 	reach := 0.0
-	for _, p := range half {
-		q := m.lift(p)
-		reach = max(reach, math.Abs(c.Plane.Dist(q)))
-		g := c.Plane.Mirror(q)
-		c.Ghost = append(c.Ghost, r2.Vec{X: g.X, Y: g.Y})
+	for i := range half {
+		reach = max(reach, math.Abs(c.Plane.Dist(half[i].touched())))
+		ghost[i] = half[i].mirrored(c.Plane, m.loop.t, m.loop.profile)
+		c.Ghost[i] = ghost[i].sil
 	}
 	c.Width = 2 * reach
 	if m.usedWidth > 0 {
 		c.WidthChange = c.Width - m.usedWidth
 	}
-	c.KinkBottom = kink(m.along(half[0], half[1]), c.Plane)
-	c.KinkTop = kink(m.along(half[len(half)-1], half[len(half)-2]), c.Plane)
-	m.widest(&c)
+	last := len(half) - 1
+	c.KinkBottom = kink(half[0].away(half[1]), c.Plane)
+	c.KinkTop = kink(half[last].away(half[last-1]), c.Plane)
+	m.others(&c, ghost)
+	m.leftOver(&c, ghost)
+	m.corners(&c, half)
+	m.widthChecks(&c, half)
 	m.fromFound(&c, offset, skew, roll)
 	return c, true
 }
 
-// lift puts a plan point of the board onto the free face.
-func (m *Model) lift(p r2.Vec) r3.Vec {
-	q := r3.Vec{X: p.X, Y: p.Y}
-	if m.FreeFace != nil {
-		q.Z = m.FreeFace.Face.At(p.X, p.Y)
-	}
-	return q
-}
-
-// half is the stretch of the free outline on the measured side of a plane,
-// from its lower crossing to its upper one. With both halves measured it is
-// the right half.
-func (m *Model) half(plane geom.Plane) ([]r2.Vec, bool) {
-	side := 1.0
-	if m.Mirror == MirrorLeft {
-		side = -1
-	}
-	c := m.Free.Curve
-	params := c.Flatten(0.02)
-	loop := make([]r2.Vec, len(params))
-	dist := make([]float64, len(params))
-	for i, u := range params {
-		loop[i] = c.At(u)
-		dist[i] = side * plane.Dist(m.lift(loop[i]))
-	}
-	n := len(loop)
-	enter := -1 // the longest run of samples on the measured side
-	length := 0
-	for i := range loop {
-		if dist[i] <= 0 || dist[(i+n-1)%n] > 0 {
-			continue
-		}
-		k := 0
-		for k < n && dist[(i+k)%n] > 0 {
-			k++
-		}
-		if k > length {
-			enter, length = i, k
-		}
-	}
-	if enter < 0 || length < 3 {
-		return nil, false
-	}
-	cut := func(in, out int) r2.Vec {
-		f := dist[in] / (dist[in] - dist[out])
-		return r2.Add(loop[in], r2.Scale(f, r2.Sub(loop[out], loop[in])))
-	}
-	half := []r2.Vec{cut(enter, (enter+n-1)%n)}
-	for k := range length {
-		half = append(half, loop[(enter+k)%n])
-	}
-	last := (enter + length - 1) % n
-	half = append(half, cut(last, (last+1)%n))
-	if half[0].Y > half[len(half)-1].Y {
-		for a, b := 0, len(half)-1; a < b; a, b = a+1, b-1 {
-			half[a], half[b] = half[b], half[a]
-		}
-	}
-	return half, true
-}
-
-// along is the direction of the free outline at its point p, toward q.
-func (m *Model) along(p, q r2.Vec) r2.Vec {
-	u, _ := m.Free.Curve.Nearest(p)
-	d := m.Free.Curve.Tangent(u)
-	if r2.Dot(d, r2.Sub(q, p)) < 0 {
+// away is the direction of the edge at a node, toward another.
+func (n *edgeNode) away(to edgeNode) r2.Vec {
+	d := r2.Vec{X: -n.out.Y, Y: n.out.X}
+	if r2.Dot(d, r2.Sub(to.sil, n.sil)) < 0 {
 		d = r2.Scale(-1, d)
 	}
 	return d
@@ -135,7 +120,7 @@ func (m *Model) along(p, q r2.Vec) r2.Vec {
 // kink is the bend in degrees where a half that runs off the line in direction
 // d meets its mirror image; + where both halves rise away from the line.
 func kink(d r2.Vec, plane geom.Plane) float64 {
-	n := r2.Unit(r2.Vec{X: plane.Normal.X, Y: plane.Normal.Y})
+	n := flat(plane.Normal)
 	if r2.Dot(n, d) < 0 {
 		n = r2.Scale(-1, n)
 		return -2 * math.Asin(max(-1, min(1, r2.Cross(n, d)))) * 180 / math.Pi
@@ -143,52 +128,139 @@ func kink(d r2.Vec, plane geom.Plane) float64 {
 	return 2 * math.Asin(max(-1, min(1, r2.Cross(n, d)))) * 180 / math.Pi
 }
 
-// widest finds the station of the other half that lies farthest off the ghost.
-func (m *Model) widest(c *Consequence) {
-	side := 1.0
-	if m.Mirror == MirrorLeft {
-		side = -1
-	}
-	for i, r := range m.Job.Readings {
-		if r.Kind != Edge || r.Struck || m.Results[i].State == Suspect || !m.Results[i].Placed {
-			continue
-		}
-		p := r2.Vec{X: m.Results[i].At.X, Y: m.Results[i].At.Y}
-		if m.Job.Pencil.MM != 0 && m.Results[i].HasMiss {
-			u, _ := m.Free.Curve.Nearest(p)
-			p = r2.Sub(p, r2.Scale(m.Job.Pencil.MM, m.Free.Curve.Normal(u)))
-		}
-		if side*c.Plane.Dist(m.lift(p)) > -1 {
-			continue
-		}
-		d := signedDistance(c.Ghost, p, c.Plane.Point)
-		if math.Abs(d) >= math.Abs(c.WidestDifference) {
-			c.WidestDifference, c.WidestAt = d, r.ID
+// placedStation is a station that counts, where it touches the edge.
+type placedStation struct {
+	id    string
+	sil   r2.Vec
+	arris r3.Vec
+}
+
+// setStations keeps the stations for Consequence.
+func (s *solve) setStations() {
+	for k, i := range s.edge {
+		if s.kept(k) || s.m.Results[i].State == Unused {
+			s.m.touched = append(s.m.touched, placedStation{s.job.Readings[i].ID, r2.Vec{X: s.marks[k].P.X, Y: s.marks[k].P.Y}, s.arrisOf(k)})
 		}
 	}
 }
 
-// signedDistance is the distance of p from an open polyline, + where p is on
-// the far side from a point inside.
-func signedDistance(line []r2.Vec, p r2.Vec, inside r3.Vec) float64 {
-	best, sign := math.Inf(1), 1.0
-	for i := 1; i < len(line); i++ {
-		a, d := line[i-1], r2.Sub(line[i], line[i-1])
-		l := r2.Norm2(d)
-		if l == 0 {
+// arrisOf is the upper arris at the k-th edge reading, as far as it is known.
+func (s *solve) arrisOf(k int) r3.Vec {
+	if s.arris != nil {
+		return s.arris[k]
+	}
+	p := s.marks[k].P
+	if math.IsNaN(p.Z) {
+		p.Z = 0
+	}
+	return p
+}
+
+// others holds the stations of the other half against the ghost.
+func (m *Model) others(c *Consequence, ghost []edgeNode) {
+	const clear = 1 // mm past the line
+	var n [2]float64
+	steps := [2]*JoinStep{&c.StepBottom, &c.StepTop}
+	for _, s := range m.touched {
+		past := -m.loop.side * c.Plane.Dist(s.arris)
+		if past < clear {
 			continue
 		}
-		f := min(1, max(0, r2.Dot(r2.Sub(p, a), d)/l))
-		q := r2.Add(a, r2.Scale(f, d))
-		if s := r2.Norm(r2.Sub(p, q)); s < best {
-			best = s
-			sign = r2.Cross(d, r2.Sub(p, a)) * r2.Cross(d, r2.Sub(r2.Vec{X: inside.X, Y: inside.Y}, a))
+		d := offLine(ghost, s.sil)
+		c.Others = append(c.Others, StationOff{s.id, s.sil, d})
+		if math.Abs(d) >= math.Abs(c.WidestDifference) {
+			c.WidestDifference, c.WidestAt = d, s.id
+		}
+		if past < overlap {
+			end := 0
+			if r2.Norm2(r2.Sub(s.sil, c.Ghost[0])) > r2.Norm2(r2.Sub(s.sil, c.Ghost[len(c.Ghost)-1])) {
+				end = 1
+			}
+			n[end]++
+			steps[end].Known = true
+			steps[end].Out += (-d - steps[end].Out) / n[end]
 		}
 	}
-	if sign < 0 {
-		return best
+}
+
+// leftOver says how far the pane is from symmetric about the plane.
+func (m *Model) leftOver(c *Consequence, ghost []edgeNode) {
+	var all []float64
+	if m.Mirror == MirrorLeft || m.Mirror == MirrorRight {
+		for _, o := range c.Others {
+			all = append(all, o.Difference)
+		}
+	} else if other, ok := m.loop.cut(c.Plane, -m.loop.side); ok {
+		const step = 30 // mm
+		for _, n := range every(ghost, step) {
+			all = append(all, offLine(other, n.sil))
+		}
 	}
-	return -best
+	for _, d := range all {
+		c.AsymmetryRMS += d * d / float64(len(all))
+		c.AsymmetryMost = max(c.AsymmetryMost, math.Abs(d))
+	}
+	c.AsymmetryRMS = math.Sqrt(c.AsymmetryRMS)
+}
+
+// corners finds the far corners: where the half reaches out farthest and lowest,
+// and farthest and highest.
+func (m *Model) corners(c *Consequence, half []edgeNode) {
+	n := flat(c.Plane.Normal)
+	up := r2.Vec{X: -n.Y, Y: n.X}
+	for e, sense := range [2]float64{-1, 1} {
+		best, most := 0, math.Inf(-1)
+		for i := range half {
+			if d := m.loop.side*c.Plane.Dist(half[i].arris) + sense*r2.Dot(up, half[i].sil); d > most {
+				best, most = i, d
+			}
+		}
+		corner := &c.Corners[e]
+		corner.At = c.Ghost[best]
+		if m.Used != nil {
+			was := half[best].mirrored(m.Used.Plane, m.loop.t, m.loop.profile).sil
+			corner.Move = r2.Sub(corner.At, was)
+			corner.By = r2.Norm(corner.Move)
+		}
+	}
+}
+
+// tapedAt is a taped full width and where the pane was taped from.
+type tapedAt struct {
+	row      int
+	station  string
+	at       r3.Vec // where the tape touches the edge
+	greatest bool
+}
+
+// setTapes keeps the taped widths for Consequence.
+func (s *solve) setTapes() {
+	for row, t := range s.job.Tapes {
+		k := s.keptStation(t.From)
+		if t.Struck || t.How == Straight || !t.Length.Set || k < 0 {
+			continue
+		}
+		foot := s.m.Results[s.edge[k]].Foot
+		s.m.taped = append(s.m.taped, tapedAt{row, t.From, r3.Vec{X: foot.X, Y: foot.Y, Z: s.arrisOf(k).Z}, t.How == Greatest})
+	}
+}
+
+// widthChecks holds the tapes against the mirrored pane: from a point to its
+// mirror image it is twice the way to the plane.
+func (m *Model) widthChecks(c *Consequence, half []edgeNode) {
+	for _, t := range m.taped {
+		d := math.Abs(c.Plane.Dist(t.at))
+		if t.greatest {
+			for i := range half {
+				if q := half[i].touched(); r3.Norm(r3.Sub(q, t.at)) < greatestFor {
+					d = max(d, math.Abs(c.Plane.Dist(q)))
+				}
+			}
+		}
+		w := WidthCheck{Row: t.row, Station: t.station, Taped: m.Job.Tapes[t.row].Length.MM, Width: 2 * d}
+		w.Difference = w.Taped - w.Width
+		c.Widths = append(c.Widths, w)
+	}
 }
 
 // fromFound says how far the plane is from the one that the readings give.
@@ -199,9 +271,19 @@ func (m *Model) fromFound(c *Consequence, offset, skew, roll float64) {
 	}
 	c.Known, c.SkewOff = true, skew-f.Skew
 	c.Off = (offset - f.Offset) * c.Plane.Normal.X
-	for _, d := range [][2]float64{{c.Off, f.OffsetU}, {skew - f.Skew, f.SkewU}, {roll - f.Roll, f.RollU}} {
-		if d[1] > 0 {
-			c.Odds = math.Hypot(c.Odds, d[0]/d[1])
+	by := [3]float64{c.Off, skew - f.Skew, roll - f.Roll}
+	for i, a := range by {
+		for j, b := range by {
+			c.Odds += a * f.info[i][j] * b
 		}
 	}
+	c.Odds = math.Sqrt(max(0, c.Odds))
+	c.Chance = beyond(c.Odds)
+}
+
+// beyond is the chance that three independent figures lie together n or more
+// standard uncertainties off: the upper tail of chi with three degrees of
+// freedom.
+func beyond(n float64) float64 {
+	return math.Erfc(n/math.Sqrt2) + math.Sqrt(2/math.Pi)*n*math.Exp(-n*n/2)
 }

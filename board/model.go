@@ -54,6 +54,8 @@ type CentreLine struct {
 	Source                string  // outline, tapes, stations, marks, mixed, typed
 
 	AsymmetryRMS, AsymmetryMax float64 // mm, free outline against its mirror image in the plane; 0 where not both halves were read
+
+	info [3][3]float64 // inverse covariance of offset, skew and roll in mm and degrees; nought where typed
 }
 
 // Figures are the sizes that a person checks with a tape; mm, mm² and kg.
@@ -96,6 +98,11 @@ type Model struct {
 	Lopsided, LopsidedMost float64
 	WhyNotFound            string // where a plane is needed and not determined: one sentence, what to measure
 
+	Carries     []Carry // which readings carry Found, the kind that says most of its offset first
+	CarriesText string  // the same in words; empty without Found
+	Verdict     Verdict // whether the pane is symmetric
+	Links       []Link  // what may be wrong in the chain of measuring, the likeliest first
+
 	BoardToGlass geom.Frame
 	Pane         *geom.Pane // glass frame; nil where Why says so
 	Why          string     // why there is no pane, in words
@@ -109,7 +116,11 @@ type Model struct {
 	// Without a made half MeasuredHalf is the whole loop, first point repeated.
 	MeasuredHalf, MadeHalf []r2.Vec
 
-	usedWidth float64 // Consequence's width at the plane in use; 0 where there is none
+	// what Consequence works from
+	loop      edgeLoop
+	touched   []placedStation
+	taped     []tapedAt
+	usedWidth float64 // its width at the plane in use; 0 where there is none
 
 	Figures  Figures
 	Fit      *FitCheck // how the real pane will go into the pocket; nil without a pane or a pocket's wall

@@ -69,6 +69,10 @@ func Solve(ctx context.Context, j *Job, progress func(stage string, done float64
 	s.figures()
 	s.advise()
 	s.firstOnly().offers()
+	s.setLoop()
+	s.setStations()
+	s.setTapes()
+	s.centreLine()
 	s.report()
 	if u := s.m.Used; u != nil {
 		if c, ok := s.m.Consequence(u.Offset, u.Skew, u.Roll); ok {
@@ -107,7 +111,14 @@ type solve struct {
 	badZ    map[int]bool // readings whose height is set aside
 
 	found   *fit.Symmetric // the fit that found the plane; nil where none did
+	folded  *fit.Symmetric // the same where it was not believed: the pane lacks a mirror
 	toFound geom.Frame     // board -> its frame
+
+	foundIn   input       // what that fit, or the folded one, worked from
+	foundLine *CentreLine // and what it found
+
+	heightOf    []int       // readings of the marks of the free face
+	notMirrored *geom.Plane // the pane lacks a mirror; about this plane it comes nearest to one
 
 	toGlass geom.Frame // board -> frame of the final fit
 	outline *fit.Outline
@@ -299,7 +310,7 @@ func (s *solve) freeFace() error {
 		if err != nil {
 			return s.cannot(err, owner)
 		}
-		surface = f
+		surface, s.heightOf = f, owner
 		s.setAside(f, owner)
 		s.toArrises(f.Face)
 	}

@@ -42,15 +42,22 @@ func (s *solve) centre() error {
 	if s.m.Mirror == MirrorNone {
 		return s.plain()
 	}
+	before := slices.Clone(s.m.Results)
 	if err := s.find(guess); err != nil {
 		var cannot cannotError
 		if !errors.As(err, &cannot) {
 			return err
 		}
 		s.m.WhyNotFound = string(cannot)
+		if s.m.Mirror != MirrorBoth {
+			s.whereToRead(guess)
+		}
 	}
-	if s.job.Mirror == MirrorAuto && s.job.Plane == nil && side == MirrorBoth && s.lacksMirror() {
+	if side == MirrorBoth && s.lacksMirror(guess) && s.job.Mirror == MirrorAuto && s.job.Plane == nil {
+		copy(s.m.Results, before) // what a mirror says of the stations counts for nothing
+		s.folded, s.found = s.found, nil
 		s.m.Mirror, s.m.Found, s.m.Lopsided, s.m.LopsidedMost = MirrorNone, nil, 0, 0
+		s.toArrises(s.m.FreeFace.Face)
 		return s.plain()
 	}
 	if s.job.Plane == nil {
@@ -206,7 +213,7 @@ func (s *solve) find(guess geom.Plane) error {
 	if len(s.centres) > 0 {
 		in.Centre = s.centreMarks(frame)
 	}
-	in.Widths = s.widths()
+	in.Widths, in.tapes = s.widths()
 	in.Lopsided = s.mayStray()
 	f, err := fit.FitSymmetric(s.ctx, in.SymmetricInput)
 	if err != nil {
@@ -215,6 +222,7 @@ func (s *solve) find(guess geom.Plane) error {
 	if !f.Determined {
 		return cannotError(f.Why)
 	}
+	s.foundIn = in
 	s.judge(f)
 	if f.Odd > 0 {
 		s.m.Lopsided, s.m.LopsidedMost = fit.Asymmetry(f.Outline, nil, geom.NewPlane(r3.Vec{}, 0, 0))
@@ -227,54 +235,84 @@ func (s *solve) find(guess geom.Plane) error {
 	if found.Source == "outline" && s.lesserShare(plane) < bothHalves {
 		found.Source = "stations" // the few on the made half
 	}
-	// the fit's covariance is of the plane at the origin of its frame; move it
-	// to Point
-	at := whole.Apply(found.Point)
-	g := [3]float64{1, -at.Y, -at.Z} // d(distance)/d(shift, skew, roll)
-	v := 0.0
-	for a := range g {
-		for b := range g {
-			v += g[a] * f.Cov[a][b] * g[b]
-		}
-	}
-	found.OffsetU = math.Sqrt(max(v, 0))
-	found.SkewU, found.RollU = anglesU(frame, f)
-	s.m.Found = found
+	found.state(frame, whole, f)
+	s.m.Found, s.foundLine = found, found
 	return nil
 }
 
-// anglesU are the standard uncertainties in degrees of skew and roll about the
-// board's axes, from the covariance about the axes of the frame of the fit.
-func anglesU(frame geom.Frame, f *fit.Symmetric) (skew, roll float64) {
+// state fills in how sure a found plane is. The fit's covariance is of the plane
+// at the origin of its own frame, with skew and roll about that frame's axes; it
+// is carried to the line's point and to the board's axes.
+func (c *CentreLine) state(frame, whole geom.Frame, f *fit.Symmetric) {
+	at := whole.Apply(c.Point)
+	j := [3][3]float64{0: {1, -at.Y, -at.Z}} // of the distance in mm, skew and roll in degrees
 	back := frame.Inverse()
 	angles := func(skew, roll float64) [2]float64 {
 		p := geom.Plane{Normal: back.Rotate(geom.NewPlane(r3.Vec{}, skew, roll).Normal)}
 		return [2]float64{p.Skew(), p.Roll()}
 	}
-	const step = 1e-6
-	at := angles(f.Skew, f.Roll)
+	const step, degrees = 1e-6, 180 / math.Pi
+	as := angles(f.Skew, f.Roll)
 	turned, leaned := angles(f.Skew+step, f.Roll), angles(f.Skew, f.Roll+step)
-	var u [2]float64
-	for i := range u {
-		a, b := (turned[i]-at[i])/step, (leaned[i]-at[i])/step
-		v := a*a*f.Cov[1][1] + 2*a*b*f.Cov[1][2] + b*b*f.Cov[2][2]
-		u[i] = math.Sqrt(max(v, 0)) * 180 / math.Pi
+	for i := range as {
+		j[i+1] = [3]float64{1: (turned[i] - as[i]) / step * degrees, 2: (leaned[i] - as[i]) / step * degrees}
 	}
-	return u[0], u[1]
+	var cov [3][3]float64
+	for i := range cov {
+		for k := range cov {
+			for a := range f.Cov {
+				for b := range f.Cov {
+					cov[i][k] += j[i][a] * f.Cov[a][b] * j[k][b]
+				}
+			}
+		}
+	}
+	u := func(i int) float64 { return math.Sqrt(max(cov[i][i], 0)) }
+	c.OffsetU, c.SkewU, c.RollU = u(0), u(1), u(2)
+	c.info = inverse3(cov)
+}
+
+// inverse3 is the inverse of a symmetric matrix with a positive determinant,
+// else nought.
+func inverse3(a [3][3]float64) (out [3][3]float64) {
+	minor := func(i, j int) float64 {
+		r, c := [2]int{(i + 1) % 3, (i + 2) % 3}, [2]int{(j + 1) % 3, (j + 2) % 3}
+		return a[r[0]][c[0]]*a[r[1]][c[1]] - a[r[0]][c[1]]*a[r[1]][c[0]]
+	}
+	det := a[0][0]*minor(0, 0) + a[0][1]*minor(0, 1) + a[0][2]*minor(0, 2)
+	if !(det > 0) {
+		return out
+	}
+	for i := range out {
+		for j := range out {
+			out[i][j] = minor(j, i) / det
+		}
+	}
+	return out
 }
 
 // lacksMirror says whether a pane of which both halves were read is no mirrored
-// one at all: it differs too much from its image in the best plane, or no plane
-// can be made out.
-func (s *solve) lacksMirror() bool {
+// one at all: it differs too much from its image in the best plane. It holds the
+// stations against the other half where that was read.
+func (s *solve) lacksMirror(guess geom.Plane) bool {
 	const most = 4.0 // mm RMS, beyond any pane that was meant to be symmetric (our own figure)
-	if s.m.Found == nil {
-		return true
+	plane := fit.Fold(s.m.Free.Curve, guess)
+	if s.m.Found != nil {
+		plane = s.m.Found.Plane
 	}
-	rms, largest := fit.Asymmetry(s.m.Free, s.m.FreeFace, s.m.Found.Plane)
+	all := s.againstOther(plane, s.scatter())
+	if len(all) < leastStations {
+		return false
+	}
+	rms, _ := spreadOf(all)
 	if rms <= most {
 		return false
 	}
+	largest := 0.0
+	for _, r := range all {
+		largest = max(largest, math.Abs(r.off))
+	}
+	s.notMirrored = &plane
 	s.m.WhyNotFound = fmt.Sprintf("The pane is no mirrored one: its outline lies up to %s off its own mirror image (%s typical).", s.job.length(largest), s.job.length(rms))
 	return true
 }
@@ -317,6 +355,7 @@ func (s *solve) symmetricInput(frame geom.Frame, keep func(r3.Vec) bool, suspect
 			in.Aside = append(in.Aside, !s.kept(k))
 		}
 		s.markOf[i] = len(in.Edge)
+		in.edges = append(in.edges, i)
 		in.used[i] = true
 		sxy, sz := s.sds(i)
 		in.Edge = append(in.Edge, fit.Mark{P: p, SXY: sxy, SZ: sz, Sure: s.job.Readings[i].Sure, Break: s.job.Readings[i].Break})
@@ -326,6 +365,7 @@ func (s *solve) symmetricInput(frame geom.Frame, keep func(r3.Vec) bool, suspect
 			continue
 		}
 		in.used[i] = true
+		in.faces = append(in.faces, i)
 		sxy, sz := s.sds(i)
 		in.Face = append(in.Face, fit.Mark{P: frame.Apply(s.upper[k]), SXY: sxy, SZ: sz, Sure: s.job.Readings[i].Sure})
 	}
@@ -335,7 +375,9 @@ func (s *solve) symmetricInput(frame geom.Frame, keep func(r3.Vec) bool, suspect
 // input is what goes into a final fit and which readings that are.
 type input struct {
 	fit.SymmetricInput
-	used map[int]bool
+	used         map[int]bool
+	edges, faces []int // readings of Edge and Face
+	tapes        []int // rows of Widths
 }
 
 // centreMarks are the marks on the pane's centre line in a frame. A mark
@@ -359,10 +401,10 @@ func (s *solve) centreMarks(frame geom.Frame) (marks []fit.Mark) {
 // widths are the taped full widths by the numbers of their stations. The twin
 // of a station on a leaning edge cannot be found exactly: that widens its
 // uncertainty. A greatest width is carried to the station by how much the
-// outline grows between the two.
-func (s *solve) widths() (out []fit.Width) {
+// outline grows between the two. rows are those of the job's tapes.
+func (s *solve) widths() (out []fit.Width, rows []int) {
 	sxy, _ := s.job.sigmas()
-	for _, t := range s.job.Tapes {
+	for row, t := range s.job.Tapes {
 		if t.Struck || t.How == Straight || !t.Length.Set {
 			continue
 		}
@@ -378,9 +420,9 @@ func (s *solve) widths() (out []fit.Width) {
 		} else {
 			w.Length -= 2 * s.growth(k)
 		}
-		out = append(out, w)
+		out, rows = append(out, w), append(rows, row)
 	}
-	return out
+	return out, rows
 }
 
 // growth is how much farther out than the k-th station the free outline reaches
