@@ -27,6 +27,9 @@ type Summary struct {
 	Suspects        []Suspect   `json:"suspects"`
 	CentreLine      CentreLine  `json:"centre_line"`
 	CentreLineFound *CentreLine `json:"centre_line_found"` // null where no plane was typed, or none found
+	Evidence        *Evidence   `json:"evidence"`          // which readings carry it; null where none was found
+	Symmetry        *Symmetry   `json:"symmetry"`          // null where no mirror is asked for
+	Links           []Link      `json:"links"`             // what may be wrong in the chain of measuring, the likeliest first
 	Outline         *Outline    `json:"outline"`
 	Face            *Face       `json:"face"`
 	Crossbow        []Bow       `json:"crossbow"`     // level by level, rising; empty without a pane
@@ -35,7 +38,7 @@ type Summary struct {
 	Marks           []Mark      `json:"marks"` // holes, brackets, bands; empty without a pane
 	FitCheck        *FitCheck   `json:"fit_check"`
 	MeasureNext     []Advice    `json:"measure_next"` // where one more reading would tell the most
-	Correction      *struct{}   `json:"correction"` // no gaps noted
+	Correction      *struct{}   `json:"correction"`   // no gaps noted
 
 	Corrections []Correction `json:"corrections"` // of all readings: found, and applied or not
 	Layings     []Laying     `json:"layings"`     // beside the first
@@ -146,6 +149,7 @@ func Summarise(m *board.Model, pocket *fixture.Pocket, refusal *fixture.Refusal)
 	}
 	s.count(m)
 	s.FitCheck, s.MeasureNext = fitOf(m, pocket), adviceOf(m)
+	s.Evidence, s.Symmetry, s.Links = evidenceOf(m), symmetryOf(m), linksOf(m)
 	s.corrections(m)
 	s.centre(m)
 	s.shape(m)
