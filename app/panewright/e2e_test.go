@@ -328,6 +328,40 @@ func TestEndToEndCorrections(t *testing.T) {
 	w.kill()
 }
 
+// TestEndToEndPrediction types a wrong centre line and sees what comes of it
+// before anything is cut: the pane binds. Undo makes it fit again.
+func TestEndToEndPrediction(t *testing.T) {
+	s := newScreen(t, 1280, 800)
+	w := s.open("light", "-demo")
+	w.keys("ctrl+5")
+	st := w.wait("the prediction", func(s state) bool { return s.Current && s.Fit != nil })
+	assert.True(t, strings.HasPrefix(st.Headline, "Predicted: drops in with"), "%s", st.Headline)
+	assert.Greater(t, st.Fit.DropsIn, 0.95)
+	assert.Positive(t, st.Fit.LeastGap)
+	found := st.Used.Offset
+
+	w.keys("ctrl+3")
+	st = w.wait("the field of the offset", func(s state) bool { return s.Step == "centre line" && s.OffsetAt[2] > 0 })
+	w.move(st.OffsetAt[0]+st.OffsetAt[2]/2, st.OffsetAt[1]+st.OffsetAt[3]/2)
+	w.tool("click", "1")
+	w.wait("the field takes keys", func(s state) bool { return strings.Contains(s.Focus, "field") })
+	w.keys("ctrl+a")
+	w.text(strconv.FormatFloat((found+2)/25.4, 'f', 4, 64) + "\n")
+	w.wait("the typed centre line", func(s state) bool { return s.Typed && s.Current })
+	w.keys("ctrl+5")
+	st = w.wait("the other prediction", func(s state) bool { return s.Step == "fit check" && s.Fit != nil && s.Fit.DropsIn < 0.5 })
+	assert.Equal(t, "Predicted: does not drop in", st.Headline)
+	assert.Negative(t, st.Fit.LeastGap)
+	assert.NotEmpty(t, st.Fit.BindsAt)
+	assert.InDelta(t, found+2, st.Used.Offset, 0.01, "mm")
+	w.shot("prediction-binds")
+
+	w.keys("ctrl+z")
+	st = w.wait("the found centre line again", func(s state) bool { return !s.Typed && s.Current && s.Fit != nil })
+	assert.True(t, strings.HasPrefix(st.Headline, "Predicted: drops in with"), "%s", st.Headline)
+	w.kill()
+}
+
 // TestEndToEndPictures takes a picture of every step of a demo job, light and
 // dark, in two sizes, and checks that each step opens.
 func TestEndToEndPictures(t *testing.T) {

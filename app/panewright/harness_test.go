@@ -50,6 +50,11 @@ type state struct {
 	Why      string     `json:"why"`
 	Exported []string   `json:"exported"`
 	At       [4]float64 `json:"picture_at"`
+	OffsetAt [4]float64 `json:"offset_at"`
+	Fit      *struct {
+		DropsIn, Snug, Sits, LeastGap float64
+		BindsAt                       []string
+	} `json:"fit"`
 }
 
 type reading struct {

@@ -53,7 +53,7 @@ func (w *Window) gotoTrouble(t trouble) {
 	case t.at != nil:
 		w.showPlace(*t.at)
 	default:
-		w.lists.gotoCell(t.list, t.row, 0)
+		w.lists.gotoCell(t.list, t.row, max(0, slices.Index(zeroFields[:], t.field)))
 	}
 	w.lists.focus()
 	tint := sheet.Suspicious
@@ -82,6 +82,10 @@ func (w *Window) nextSuspect() {
 // into use again where the first of them is struck.
 func (w *Window) strikeSelected() {
 	if w.busy() || !w.lists.sheet().Commit() {
+		return
+	}
+	if w.lists.zero() {
+		w.say(lang.L("A point of the empty board is deleted, not struck."), sheet.Plain)
 		return
 	}
 	index, tapes := w.lists.selected()
@@ -159,6 +163,10 @@ func (w *Window) deleteSelected() {
 	if w.busy() || !w.lists.sheet().Commit() {
 		return
 	}
+	if w.lists.zero() {
+		w.deleteZero(w.lists.sheet().Selection())
+		return
+	}
 	index, tapes := w.lists.selected()
 	if len(index) == 0 {
 		return
@@ -183,16 +191,20 @@ func (w *Window) insertRow() {
 	row, col := w.lists.sheet().Cursor()
 	r, ok := w.lists.models[w.lists.open].(*readingList)
 	err := w.Edit(lang.L("Insert a row"), func(j *board.Job) error {
-		if !ok {
+		switch {
+		case w.lists.zero():
+			return j.InsertZero(min(row, len(j.Checks.Zero.Points)))
+		case !ok:
 			at := min(row, len(j.Tapes))
 			j.Tapes = slices.Insert(j.Tapes, at, board.Tape{})
 			return nil
 		}
-		at, kind := len(j.Readings), r.kinds[0]
+		at, kind, set := len(j.Readings), r.kinds[0], boardview.Laying(j)
 		if index := j.Indices(r.kinds...); row < len(index) {
-			at, kind = index[row], j.Readings[index[row]].Kind
+			at = index[row]
+			kind, set = j.Readings[at].Kind, j.Readings[at].Set
 		}
-		return j.Insert(at, board.Reading{ID: j.NextID(kind), Kind: kind})
+		return j.Insert(at, board.Reading{ID: j.NextID(kind), Kind: kind, Set: set})
 	})
 	w.report(err)
 	w.lists.gotoCell(w.lists.open, row, col)

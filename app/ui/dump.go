@@ -45,6 +45,7 @@ type dump struct {
 	Fit      *board.FitCheck `json:"fit"`
 	Exported []string        `json:"exported"`
 	Picture0 [4]float32      `json:"picture_at"` // x, y, width and height of the picture in the window
+	Offset0  [4]float32      `json:"offset_at"`  // and of the field of the centre line offset, while it is in view
 }
 
 type dumpReading struct {
@@ -139,9 +140,17 @@ func (w *Window) dump() dump {
 	if w.exported != nil {
 		d.Exported = w.exported.files
 	}
-	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(w.picture)
-	d.Picture0 = [4]float32{at.X, at.Y, w.picture.Size().Width, w.picture.Size().Height}
+	d.Picture0 = placeOf(w.picture)
+	if w.step == stepCentre {
+		d.Offset0 = placeOf(w.panels[stepCentre].(*centrePanel).offset)
+	}
 	return d
+}
+
+// placeOf is where an object stands in the window: x, y, width and height.
+func placeOf(o fyne.CanvasObject) [4]float32 {
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(o)
+	return [4]float32{at.X, at.Y, o.Size().Width, o.Size().Height}
 }
 
 // headline is the first thing that the open panel says.

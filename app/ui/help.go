@@ -18,7 +18,7 @@ func keyTable() [][2]string {
 		{"Ctrl+R", lang.L("say that the reading is right, or take that back")},
 		{"Ctrl+K", lang.L("strike the reading with a reason, or use it again")},
 		{"Ctrl+I, Ctrl+Delete", lang.L("insert a row, delete rows")},
-		{"Alt+1 … 4", lang.L("edge, face, other marks, tapes")},
+		{"Alt+1 … 5", lang.L("edge, face, other marks, tapes, zeros of the empty board")},
 		{"Ctrl+1 … 6", lang.L("board, readings, centre line, shape, fit check, hand-over")},
 		{lang.L("Alt and arrows"), lang.L("nudge the centre line by 0.1 mm or 0.01°; with Shift ten times as far")},
 		{"Ctrl+U", lang.L("use the centre line that was found")},

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/lang"
 
 	"panewright/app/desk"
+	"panewright/app/ui/boardview"
 	"panewright/app/ui/sheet"
 	"panewright/board"
 )
@@ -29,6 +30,7 @@ const (
 	fieldSD   = "sd"
 	fieldKind = "kind"
 	fieldMiss = "miss"
+	fieldSet  = "set"
 )
 
 // listColumn is a column of a list and the field that it shows.
@@ -41,7 +43,8 @@ type listColumn struct {
 type readingList struct {
 	door  door
 	kinds []board.Kind
-	cols  []listColumn
+	base  []listColumn
+	cols  []listColumn // base, and the laying where there are several
 
 	job      *board.Job // that index belongs to
 	index    []int      // rows -> Job.Readings
@@ -60,11 +63,11 @@ type place struct {
 
 // edgeList, faceList and otherList are the lists of readings.
 func edgeList(d door) *readingList {
-	return &readingList{door: d, kinds: []board.Kind{board.Edge}, cols: coordinates(0.62)}
+	return &readingList{door: d, kinds: []board.Kind{board.Edge}, base: coordinates(0.62)}
 }
 
 func faceList(d door) *readingList {
-	return &readingList{door: d, kinds: []board.Kind{board.Face}, cols: coordinates(0.62)}
+	return &readingList{door: d, kinds: []board.Kind{board.Face}, base: coordinates(0.62)}
 }
 
 func otherList(d door) *readingList {
@@ -73,7 +76,7 @@ func otherList(d door) *readingList {
 	sd := listColumn{sheet.Column{Head: lang.L("±"), Weight: 0.9}, fieldSD}
 	c[1].Weight, c[2].Weight, c[3].Weight = 1.5, 1.5, 1.4
 	cols := append([]listColumn{c[0], kind}, c[1:4]...)
-	return &readingList{door: d, kinds: []board.Kind{board.Centre, board.Mark}, cols: append(cols, sd)}
+	return &readingList{door: d, kinds: []board.Kind{board.Centre, board.Mark}, base: append(cols, sd)}
 }
 
 // coordinates are the columns that readings of the glass have.
@@ -91,6 +94,11 @@ func coordinates(id float32) []listColumn {
 func (l *readingList) rows() []int {
 	if j := l.door.State().Job; j != l.job {
 		l.job, l.index = j, j.Indices(l.kinds...)
+		l.cols = l.base
+		if severalLayings(j) {
+			set := sheet.Column{Head: lang.L("lay"), Weight: 0.6}
+			l.cols = append(l.base[:len(l.base):len(l.base)], listColumn{set, fieldSet})
+		}
 	}
 	return l.index
 }
@@ -100,6 +108,7 @@ func (l *readingList) Rows() int { return len(l.rows()) }
 
 // Columns are the list's columns.
 func (l *readingList) Columns() []sheet.Column {
+	l.rows()
 	out := make([]sheet.Column, len(l.cols))
 	for i, c := range l.cols {
 		out[i] = c.Column
@@ -158,6 +167,8 @@ func (l *readingList) text(r board.Reading, f string) string {
 		return r.ID
 	case fieldKind:
 		return kindCell(r.Kind)
+	case fieldSet:
+		return r.Set
 	}
 	if c := coordinate(&r, f); c != nil {
 		return typed(*c, l.door.State().Job.Unit)
@@ -365,7 +376,7 @@ func (l *readingList) put(j *board.Job, row int, f, text string) error {
 	index := j.Indices(l.kinds...)
 	for len(index) <= row {
 		k := l.kinds[0]
-		if err := j.Insert(len(j.Readings), board.Reading{ID: j.NextID(k), Kind: k}); err != nil {
+		if err := j.Insert(len(j.Readings), board.Reading{ID: j.NextID(k), Kind: k, Set: boardview.Laying(j)}); err != nil {
 			return err
 		}
 		index = j.Indices(l.kinds...)

@@ -19,11 +19,12 @@ const (
 	listFace
 	listOthers
 	listTapes
+	listZero
 	listCount
 )
 
 // listKeys are the lists' names in the state that tests read.
-var listKeys = [listCount]string{"edge", "face", "others", "tapes"}
+var listKeys = [listCount]string{"edge", "face", "others", "tapes", "zero"}
 
 // lists is the left side of the window: a sheet for each list, one in view.
 type lists struct {
@@ -41,7 +42,7 @@ type lists struct {
 // newLists makes the sheets. say is told what is to be said of the cell under
 // the cursor.
 func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), menu func(at fyne.Position), key keyTaker, shortcut func(fyne.Shortcut)) *lists {
-	l := &lists{canvas: canvas, models: [listCount]sheet.Model{edgeList(d), faceList(d), otherList(d), &tapeList{door: d}}}
+	l := &lists{canvas: canvas, models: [listCount]sheet.Model{edgeList(d), faceList(d), otherList(d), &tapeList{door: d}, &zeroList{door: d}}}
 	l.strip = newStrip(l.words(nil), l.choose)
 	l.down = widget.NewCheck(lang.L("Enter moves down"), func(on bool) {
 		for _, s := range l.sheets {
@@ -72,13 +73,18 @@ func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), m
 
 // words are the tabs' names with the number of rows in each.
 func (l *lists) words(j *board.Job) []string {
-	words := []string{lang.L("Edge"), lang.L("Face"), lang.L("Others"), lang.L("Tapes")}
+	words := listWords()
 	for i := range words {
 		if n := l.rows(j, i); n > 0 {
 			words[i] += " " + number(j, float64(n), 0)
 		}
 	}
 	return words
+}
+
+// listWords are the lists' names.
+func listWords() []string {
+	return []string{lang.L("Edge"), lang.L("Face"), lang.L("Others"), lang.L("Tapes"), lang.L("Zeros")}
 }
 
 func (l *lists) rows(j *board.Job, list int) int {
@@ -91,18 +97,28 @@ func (l *lists) rows(j *board.Job, list int) int {
 // sheet is the one in view.
 func (l *lists) sheet() *sheet.Sheet { return l.sheets[l.open] }
 
+// zero says whether the readings of the empty board are in view.
+func (l *lists) zero() bool { return l.open == listZero }
+
 // choose brings a list into view and puts the focus on it.
 func (l *lists) choose(i int) {
-	if l.open != i {
-		l.sheet().Commit()
-		l.sheet().Hide()
-		l.open = i
-		l.sheet().Reload()
-		l.sheet().Show()
-		l.strip.show(i)
-	}
+	l.view(i)
 	l.focus()
 	l.moved()
+}
+
+// view brings a list into view.
+func (l *lists) view(i int) {
+	if l.open == i {
+		return
+	}
+	l.sheet().Commit()
+	l.sheet().Hide()
+	l.open = i
+	l.sheet().Reload()
+	l.sheet().Show()
+	l.strip.show(i)
+	l.strip.setVisible(listZero, l.zero() || l.models[listZero].Rows() > 0)
 }
 
 // focus puts the focus on the sheet in view.
@@ -168,19 +184,13 @@ func (l *lists) gotoReading(i int, f string) {
 
 // gotoCell brings a cell into view and puts the cursor on it, without taking the focus.
 func (l *lists) gotoCell(list, row, col int) {
-	if l.open != list {
-		l.sheet().Commit()
-		l.sheet().Hide()
-		l.open = list
-		l.sheet().Reload()
-		l.sheet().Show()
-		l.strip.show(list)
-	}
+	l.view(list)
 	l.sheet().Goto(row, col)
 }
 
 // column is the column of a field; the first entry column where there is none.
 func (l *readingList) column(f string) int {
+	l.rows()
 	if i := slices.IndexFunc(l.cols, func(c listColumn) bool { return c.field == f }); i >= 0 {
 		return i
 	}
@@ -196,6 +206,12 @@ func (l *lists) show(s desk.State, attention [listCount]bool) {
 			m = markAttention
 		}
 		l.strip.setMark(i, m)
+	}
+	l.strip.setVisible(listZero, l.zero() || l.rows(s.Job, listZero) > 0)
+	if l.strip.row.MinSize().Width > max(l.content.Size().Width, leftMin) { // no room for the numbers
+		for i, w := range listWords() {
+			l.strip.setWord(i, w)
+		}
 	}
 	l.sheet().Reload()
 }

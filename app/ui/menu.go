@@ -99,6 +99,7 @@ func (m *menu) readings() *fyne.Menu {
 		item(lang.L("Strike, or use again"), fyne.KeyK, ctrl, w.strikeSelected),
 		fyne.NewMenuItem(lang.L("True break here, or none"), w.breakSelected),
 		separator(),
+		fyne.NewMenuItem(lang.L("The pane was moved: new laying…"), w.askLaying),
 		item(lang.L("Insert a row"), fyne.KeyI, ctrl, w.insertRow),
 		item(lang.L("Delete rows"), fyne.KeyDelete, ctrl, w.deleteSelected),
 		separator(),
@@ -107,7 +108,7 @@ func (m *menu) readings() *fyne.Menu {
 		item(lang.L("Place face points"), fyne.KeyP, ctrl|shift, func() { w.setTool(2) }),
 		separator(),
 		list(lang.L("Edge"), fyne.Key1, listEdge), list(lang.L("Face"), fyne.Key2, listFace),
-		list(lang.L("Others"), fyne.Key3, listOthers), list(lang.L("Tapes"), fyne.Key4, listTapes))
+		list(lang.L("Others"), fyne.Key3, listOthers), list(lang.L("Tapes"), fyne.Key4, listTapes), list(lang.L("Zeros of the empty board"), fyne.Key5, listZero))
 }
 
 // mainEnter is Ctrl with the main Enter key, which the menu calls Enter as all of

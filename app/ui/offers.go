@@ -152,7 +152,7 @@ func (w *Window) toggleSelected(may, has func(board.Reading) bool, name func(on 
 	if w.busy() || !w.lists.sheet().Commit() {
 		return
 	}
-	all, tapes := w.lists.selected()
+	all, tapes := w.lists.selected() // points of the empty board go as tapes here: none can be told of
 	var index []int
 	for _, i := range all {
 		if !tapes && (may == nil || may(w.state.Job.Readings[i])) {

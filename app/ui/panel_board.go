@@ -24,6 +24,7 @@ type boardPanel struct {
 	main   *form
 	more   *form
 	seldom *folding // holds more
+	checks *checksBox
 	sigma  *field
 	notes  *widget.Label
 	box    fyne.CanvasObject
@@ -34,7 +35,8 @@ func newBoardPanel(w *Window) *boardPanel {
 	p.mainRows()
 	p.moreRows()
 	p.seldom = fold(lang.L("More settings"), p.more.box)
-	p.box = column(p.head, p.say, p.job.box, p.main.box, p.seldom.box, p.notes)
+	p.checks = newChecksBox(w)
+	p.box = column(p.head, p.say, p.job.box, p.main.box, p.seldom.box, p.checks.box, p.notes)
 	return p
 }
 
@@ -133,15 +135,19 @@ func (p *boardPanel) show(s desk.State) {
 	p.job.update(j)
 	p.main.update(j)
 	p.more.update(j)
+	p.checks.show(s)
 	setText(p.notes, strings.Join(s.Notes, "\n"))
 	setVisible(p.notes, len(s.Notes) > 0)
 }
 
 // gotoField brings the setting that a finding speaks of into view, the keys on it.
 func (p *boardPanel) gotoField(name string) {
-	if name == "sigma" {
+	switch {
+	case name == "sigma":
 		p.seldom.open(true)
 		p.w.win.Canvas().Focus(p.sigma)
+	default:
+		p.checks.gotoField(name)
 	}
 }
 

@@ -25,6 +25,7 @@ type centrePanel struct {
 	use    *button
 	keep   *button
 	form   *form
+	offset *field
 	nudges *fyne.Container
 	facts  *figures
 	box    fyne.CanvasObject
@@ -45,7 +46,10 @@ func newCentrePanel(w *Window) *centrePanel {
 		{lang.L("Skew, + anticlockwise"), board.AxisAngle, func(t *board.TypedPlane) *board.Cell { return &t.Skew }},
 		{lang.L("Roll, + leans up"), board.AxisAngle, func(t *board.TypedPlane) *board.Cell { return &t.Roll }},
 	} {
-		p.cell(c.name, c.axis, c.of)
+		e := p.cell(c.name, c.axis, c.of)
+		if p.offset == nil {
+			p.offset = e
+		}
 	}
 	p.facts = newFigures(lang.L("Widest left/right difference"), lang.L("at station"), lang.L("Bend at the top join"),
 		lang.L("Bend at the bottom join"), lang.L("Mirrored width"), lang.L("Change of width"))
@@ -57,7 +61,7 @@ func newCentrePanel(w *Window) *centrePanel {
 
 // cell adds a field of the typed plane. Without a typed plane it shows the one
 // in use; typing into it types all three.
-func (p *centrePanel) cell(name string, axis board.Axis, of func(*board.TypedPlane) *board.Cell) {
+func (p *centrePanel) cell(name string, axis board.Axis, of func(*board.TypedPlane) *board.Cell) *field {
 	get := func(j *board.Job) (string, string) {
 		if j.Plane != nil {
 			c := of(j.Plane)
@@ -75,6 +79,7 @@ func (p *centrePanel) cell(name string, axis board.Axis, of func(*board.TypedPla
 		return nil
 	})
 	e.echo = func(s string) { p.w.say(echo(p.w.state.Job, s, axis)) }
+	return e
 }
 
 // nudgeButtons move the plane by small steps.

@@ -33,6 +33,7 @@ type readingsPanel struct {
 	rows   []*troubleRow
 	more   *widget.Label
 	places *nextList
+	laying *button
 	box    fyne.CanvasObject
 }
 
@@ -52,6 +53,8 @@ func newReadingsPanel(w *Window) *readingsPanel {
 		lang.L("selects and moves"), lang.L("places stations"), lang.L("places face points"),
 	}, w.setTool)
 	p.snap = newChoice(snapWords(), w.setSnap)
+	p.laying = newButton(lang.L("The pane was moved: new laying…"), w.askLaying)
+	p.laying.onKey = w.key
 	tools := newForm(w)
 	tools.row(lang.L("A click on the board"), p.tool)
 	tools.row(lang.L("Snap to"), p.snap)
@@ -67,7 +70,7 @@ func newReadingsPanel(w *Window) *readingsPanel {
 	p.note.SetPlaceHolder(lang.L("Note"))
 	p.about = container.NewVBox(widget.NewSeparator(), p.one, p.offers.box, p.note, p.note.fault)
 	p.box = column(p.head, p.say, p.next, p.about, widget.NewSeparator(), title(lang.L("To look at")), list,
-		p.places.box, widget.NewSeparator(), tools.box)
+		p.places.box, widget.NewSeparator(), tools.box, p.laying)
 	return p
 }
 

@@ -225,7 +225,7 @@ func TestTroublesAreInTheOrderOfTheLists(t *testing.T) {
 	}
 	assert.Equal(t, []string{"too few", "Station 2: is off Read it again, or strike it.", "Face point F1: no height", "Centre mark C1: far",
 		"Taped width 3: no length", "thickness", "Station 1: a repeat"}, texts)
-	assert.Equal(t, [listCount]bool{true, true, true, true}, attention(ts))
+	assert.Equal(t, [listCount]bool{true, true, true, true, false}, attention(ts))
 	next, ok := nextTrouble(ts, listTapes, 9)
 	assert.True(t, ok)
 	assert.True(t, next.suspect, "suspects before all others")

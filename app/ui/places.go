@@ -105,6 +105,13 @@ func findingPlace(j *board.Job, f board.Finding) trouble {
 		}
 		return t
 	}
+	if f.List == listKeys[listZero] {
+		t.list = listZero
+		if f.Row > 0 {
+			t.text = lang.L("Empty board, row {{.N}}", map[string]any{"N": f.Row}) + ": " + said(f.Text)
+		}
+		return t
+	}
 	k, ok := board.ParseKind(f.List)
 	if !ok {
 		return t

@@ -14,6 +14,11 @@ func (w *Window) listMenu(at fyne.Position) {
 	if w.busy() {
 		return
 	}
+	if w.lists.zero() {
+		widget.ShowPopUpMenuAtPosition(fyne.NewMenu("",
+			fyne.NewMenuItem(lang.L("Delete rows"), w.deleteSelected), fyne.NewMenuItem(lang.L("Insert a row"), w.insertRow)), w.win.Canvas(), at)
+		return
+	}
 	index, tapes := w.lists.selected()
 	var items []*fyne.MenuItem
 	if offers, _ := w.offered(); len(index) == 1 && !tapes {

@@ -90,6 +90,14 @@ func (s *strip) sign(i int) {
 	s.row.Refresh() // the button's width may have changed
 }
 
+// setVisible shows a word, or leaves it out.
+func (s *strip) setVisible(i int, on bool) {
+	if s.buttons[i].Visible() != on {
+		setVisible(s.buttons[i], on)
+		s.row.Refresh()
+	}
+}
+
 // setWord changes a word.
 func (s *strip) setWord(i int, word string) {
 	if b := s.buttons[i]; b.Text != word {

@@ -246,7 +246,7 @@ func stepMarks(s desk.State, ts []trouble, t trial, e *exportResult) (m [stepCou
 		m[stepShape] = markDone
 	}
 	switch {
-	case t.err != nil && t.of == s.Model:
+	case t.err != nil && t.of == s.Model, solved && s.Model.Fit != nil && min(s.Model.Fit.DropsIn, s.Model.Fit.Snug) < nearlyAll:
 		m[stepFit] = markAttention
 	case t.pocket != nil && t.of == s.Model:
 		m[stepFit] = markDone

@@ -37,7 +37,7 @@ func (v *View) place(at r2.Vec) {
 	ok := v.edit(lang.L("Place {{.What}}", map[string]any{"What": name(point{kind: kind, id: id})}), func(j *board.Job) error {
 		index = len(j.Readings)
 		return j.Insert(index, board.Reading{
-			ID: j.NextID(kind), Kind: kind, X: j.Typed(typed(to.X, j)), Y: j.Typed(typed(to.Y, j)),
+			ID: j.NextID(kind), Kind: kind, Set: Laying(j), X: j.Typed(typed(to.X, j)), Y: j.Typed(typed(to.Y, j)),
 		})
 	})
 	if !ok {
@@ -45,6 +45,15 @@ func (v *View) place(at r2.Vec) {
 	}
 	v.choose(index)
 	v.beginEntry(index)
+}
+
+// Laying is the laying of the pane that readings are being typed of: that of the
+// last one.
+func Laying(j *board.Job) string {
+	if n := len(j.Readings); n > 0 {
+		return j.Readings[n-1].Set
+	}
+	return ""
 }
 
 // beginEntry waits for the height of a reading.

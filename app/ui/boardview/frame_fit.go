@@ -1,6 +1,7 @@
 package boardview
 
 import (
+	"math"
 	"strconv"
 
 	"fyne.io/fyne/v2/lang"
@@ -142,8 +143,12 @@ func (f *frame) looseSign(at, out r2.Vec, fade float64) {
 // signWord writes a word beside a sign where there is room.
 func (f *frame) signWord(s string, at, out r2.Vec, col colour) {
 	away := (signRadius + 4) * f.k
-	for _, try := range []r2.Vec{out, r2.Rotate(out, 0.9, r2.Vec{}), r2.Rotate(out, -0.9, r2.Vec{}), r2.Scale(-5.5, out), r2.Rotate(r2.Scale(-5.5, out), 0.4, r2.Vec{}),
-		r2.Rotate(r2.Scale(-5.5, out), -0.4, r2.Vec{}), r2.Rotate(out, 1.6, r2.Vec{}), r2.Rotate(out, -1.6, r2.Vec{})} {
+	across := r2.Vec{X: -math.Copysign(6.5, out.X)} // to the middle, beyond the band
+	if math.Abs(out.X) < math.Abs(out.Y) {
+		across = r2.Vec{Y: -math.Copysign(6.5, out.Y)}
+	}
+	for _, try := range []r2.Vec{out, r2.Rotate(out, 0.9, r2.Vec{}), r2.Rotate(out, -0.9, r2.Vec{}), across, r2.Rotate(across, 0.4, r2.Vec{}),
+		r2.Rotate(across, -0.4, r2.Vec{}), r2.Rotate(out, 1.6, r2.Vec{}), r2.Rotate(out, -1.6, r2.Vec{})} {
 		where, d := r2.Add(at, r2.Scale(away, try)), r2.Unit(try)
 		anchor := r2.Vec{X: (1 - d.X) / 2, Y: (1 - d.Y) / 2}
 		b := f.textBox(f.fonts.text, labelSize+1, s, where, anchor)

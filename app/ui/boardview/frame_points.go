@@ -44,6 +44,7 @@ func (f *frame) points(sc *scene, selected, hovered int, magnify float64) {
 		}
 	}
 	for _, p := range sc.points {
+		f.typedAt(p, p.index == selected || p.index == hovered)
 		f.occupy(p, magnify)
 	}
 	for _, first := range []bool{true, false} {
@@ -64,11 +65,31 @@ func (f *frame) hides(p point) bool {
 	return f.quiet && (p.kind != board.Edge || p.state != board.Kept)
 }
 
+// movedFar is how far a reading must stand from where it was typed, mm, for that
+// place to be shown.
+const movedFar = 1.0
+
+// typedAt paints a faint tick where a reading was typed that corrections or a
+// join have moved; of the one looked at, the way that it was moved too.
+func (f *frame) typedAt(p point, looked bool) {
+	if f.quiet || r2.Norm(r2.Sub(p.typed, p.at)) <= movedFar {
+		return
+	}
+	tick, at, col := f.l.px(p.typed), f.l.px(p.at), paint.Fade(f.markColour(p), 0.45)
+	if looked {
+		col = f.col.Selected
+		f.c.Line(tick, at, f.dashed(1, col, paint.HiddenDash))
+	}
+	f.c.Saltire(tick, 3.5*f.k, f.stroke(1, col))
+}
+
 // colour of a reading's mark.
 func (f *frame) markColour(p point) colour {
 	switch {
 	case p.state == board.StruckOut:
 		return f.col.Struck
+	case p.away:
+		return paint.Fade(f.col.Station, 0.35)
 	case p.kind == board.Face:
 		return f.col.Face
 	case p.state == board.Unused && !p.check && p.kind == board.Edge:

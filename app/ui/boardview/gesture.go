@@ -74,18 +74,27 @@ func (g *moving) drop(v *View) {
 		return
 	}
 	k := keyOf(v.scene.job.Readings[g.p.index])
+	to := g.to
+	if g.p.at != g.p.typed || g.p.back != nil { // a rule shows a tenth of a millimetre or a 64th of an inch
+		to = g.p.readFrom(g.to)
+		step := 0.1
+		if v.scene.job.Unit == board.Inch {
+			step = 25.4 / 64
+		}
+		to = r2.Vec{X: math.Round(to.X/step) * step, Y: math.Round(to.Y/step) * step}
+	}
 	v.edit(lang.L("Move {{.What}}", map[string]any{"What": name(g.p)}), func(j *board.Job) error {
 		i, err := locate(j, g.p.index, k)
 		if err != nil {
 			return err
 		}
-		if g.to.X != g.p.at.X {
-			if err := j.SetCell(i, "x", typed(g.to.X, j)); err != nil {
+		if to.X != g.p.typed.X {
+			if err := j.SetCell(i, "x", typed(to.X, j)); err != nil {
 				return err
 			}
 		}
-		if g.to.Y != g.p.at.Y {
-			return j.SetCell(i, "y", typed(g.to.Y, j))
+		if to.Y != g.p.typed.Y {
+			return j.SetCell(i, "y", typed(to.Y, j))
 		}
 		return nil
 	})

@@ -4,9 +4,11 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"panewright/app/desk"
 	"panewright/board"
+	"panewright/geom"
 )
 
 // key names a reading across edits, which may move it within the list.
@@ -22,7 +24,10 @@ type point struct {
 	index  int // of Job.Readings
 	kind   board.Kind
 	id     string
-	at     r2.Vec
+	at     r2.Vec      // where it stands after the corrections and the joining of layings
+	typed  r2.Vec      // where it was typed
+	back   *geom.Frame // from at to typed, of a further laying; nil of the first
+	away   bool        // of a laying that is not joined: at is only where it was typed
 	state  board.State
 	check  bool   // a station on the half that is made
 	out    r2.Vec // unit: where its label goes, away from the pane
@@ -68,9 +73,9 @@ func newScene(s desk.State, old *scene) *scene {
 	if s.Job == nil {
 		return sc
 	}
-	results := resultsOf(s.Model)
+	results, back := resultsOf(s.Model), turnedBack(s.Model)
 	for i, r := range s.Job.Readings {
-		if p, ok := newPoint(i, r, results, s.Job.Grid); ok {
+		if p, ok := newPoint(i, r, results, back[r.Set], s.Job.Grid); ok {
 			sc.points = append(sc.points, p)
 		}
 	}
@@ -98,15 +103,36 @@ func resultsOf(m *board.Model) map[board.Reading]board.Result {
 	return all
 }
 
+// turnedBack are the motions from the first laying of the pane back to those that
+// are joined to it.
+func turnedBack(m *board.Model) map[string]*geom.Frame {
+	back := map[string]*geom.Frame{}
+	if m == nil {
+		return back
+	}
+	for _, j := range m.Joins {
+		if j.Joined {
+			inverse := j.Motion.Inverse()
+			back[j.Set] = &inverse
+		}
+	}
+	return back
+}
+
 // newPoint is a reading that can be drawn: its place is known.
-func newPoint(i int, r board.Reading, results map[board.Reading]board.Result, g board.Grid) (point, bool) {
+func newPoint(i int, r board.Reading, results map[board.Reading]board.Result, back *geom.Frame, g board.Grid) (point, bool) {
 	if !r.X.Set || !r.Y.Set {
 		return point{}, false
 	}
 	p := point{index: i, kind: r.Kind, id: r.ID, at: r2.Vec{X: r.X.MM, Y: r.Y.MM}, sure: r.Sure, breaks: r.Break}
+	p.typed = p.at
 	res, known := results[r]
 	if known {
 		p.state = res.State
+		p.away = !res.Placed && !r.Struck
+		if res.Placed {
+			p.at, p.back = r2.Vec{X: res.At.X, Y: res.At.Y}, back
+		}
 		if res.HasMiss {
 			p.missed, p.miss = true, res.Miss
 			p.foot = r2.Vec{X: res.Foot.X, Y: res.Foot.Y}
@@ -120,12 +146,30 @@ func newPoint(i int, r board.Reading, results map[board.Reading]board.Result, g 
 	return p, true
 }
 
+// readFrom is where a reading would have to be typed to stand at to.
+func (p *point) readFrom(to r2.Vec) r2.Vec {
+	d := r3.Vec{X: to.X - p.at.X, Y: to.Y - p.at.Y}
+	if p.back != nil {
+		d = p.back.Rotate(d)
+	}
+	return r2.Vec{X: p.typed.X + d.X, Y: p.typed.Y + d.Y}
+}
+
+// standsAt is where a reading would stand that was typed at q.
+func (p *point) standsAt(q r2.Vec) r2.Vec {
+	d := r3.Vec{X: q.X - p.typed.X, Y: q.Y - p.typed.Y}
+	if p.back != nil {
+		d = p.back.Inverse().Rotate(d)
+	}
+	return r2.Vec{X: p.at.X + d.X, Y: p.at.Y + d.Y}
+}
+
 // takeOffer takes where a correction of this one reading would put it.
 func (p *point) takeOffer(i int, o *board.Offer, g board.Grid) {
 	if o == nil || o.Field == "block" {
 		return
 	}
-	to := p.at
+	to := p.typed
 	read := func(c board.Cell, a board.Axis, old float64) float64 {
 		if mm, _, err := board.Parse(c.Text, a, c.Unit, c.Comma, g); err == nil {
 			return mm
@@ -141,14 +185,14 @@ func (p *point) takeOffer(i int, o *board.Offer, g board.Grid) {
 			to.Y = read(c.To, board.AxisY, to.Y)
 		}
 	}
-	p.fit, p.fits = to, to != p.at
+	p.fit, p.fits = p.standsAt(to), to != p.typed
 }
 
 // measure finds the box round the edge readings that count.
 func (sc *scene) measure() {
 	lo, hi := r2.Vec{X: math.Inf(1), Y: math.Inf(1)}, r2.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
 	for _, p := range sc.points {
-		if p.kind != board.Edge || p.state == board.StruckOut || p.state == board.Suspect {
+		if p.kind != board.Edge || p.state == board.StruckOut || p.state == board.Suspect || p.away {
 			continue
 		}
 		sc.haveStations = true
@@ -225,7 +269,7 @@ func (sc *scene) findLine(s desk.State) {
 func (sc *scene) meanLevel() float64 {
 	sum, n := 0.0, 0
 	for _, p := range sc.points {
-		if p.kind == board.Edge && p.state != board.StruckOut {
+		if p.kind == board.Edge && p.state != board.StruckOut && !p.away {
 			sum, n = sum+p.at.Y, n+1
 		}
 	}

@@ -67,8 +67,15 @@ func name(p point) string {
 // about is everything that is said of a reading under the pointer, in parts.
 func about(p point, j *board.Job) []string {
 	parts := []string{name(p), place(p.at, j)}
+	r := j.Readings[p.index]
+	switch {
+	case p.away:
+		parts = append(parts, lang.L("of laying {{.N}}, which is not joined: its place is not known", map[string]any{"N": r.Set}))
+	case r2.Norm(r2.Sub(p.typed, p.at)) > movedFar:
+		parts = append(parts, lang.L("typed {{.Where}}", map[string]any{"Where": place(p.typed, j)}))
+	}
 	unit := " " + j.Unit.String()
-	if r := j.Readings[p.index]; r.Z.Set {
+	if r.Z.Set {
 		parts = append(parts, lang.L("height {{.Z}}", map[string]any{"Z": j.Format(r.Z.MM) + unit}))
 	} else if r.Kind == board.Face {
 		parts = append(parts, lang.L("no height yet"))
