@@ -115,8 +115,9 @@ type result struct {
 	// offset (mm, at the mean edge mark), skew and roll (rad)
 	plane, sd, bound [3]float64
 	bounded          bool
-	derived          []float64 // found minus true, as derived has them
-	derivedSD        []float64 // stated
+	open             [3]float64 // the bound with the shape open too; of a half only
+	derived          []float64  // found minus true, as derived has them
+	derivedSD        []float64  // stated
 }
 
 func (r *result) fill(o *fit.Outline, f *fit.Face, p *specimen, whole geom.Frame) {
@@ -182,6 +183,13 @@ func (f family) symmetric(i int, set readingSet) (r result) {
 	v, r.bounded = p.leastVariance(in, frame, mean)
 	for k := range v {
 		r.bound[k] = math.Sqrt(v[k])
+	}
+	if !in.whole {
+		if v, ok := p.openVariance(in, frame, mean); ok {
+			for k := range v {
+				r.open[k] = math.Sqrt(v[k])
+			}
+		}
 	}
 	for _, d := range derived {
 		r.derived = append(r.derived, d.found(s)-d.truth(p, whole))
