@@ -40,6 +40,7 @@ type run struct {
 	dir      string // -out
 	json     bool
 	force    bool
+	paper    handover.Paper
 }
 
 // Run does what args say and returns the exit code.
@@ -77,6 +78,7 @@ func (r *run) flags(verb string) *flag.FlagSet {
 	fs := flag.NewFlagSet(verb, flag.ContinueOnError)
 	fs.SetOutput(io.Discard)
 	r.set.declare(fs)
+	r.paperFlags(fs)
 	fs.StringVar(&r.dir, "out", "", "`folder` to export into")
 	fs.BoolVar(&r.json, "json", false, "findings as JSON, one object a line")
 	fs.BoolVar(&r.force, "force", false, "export beside files that no earlier export left there")
@@ -212,7 +214,7 @@ func (r *run) export(paths []string) int {
 		if len(paths) > 1 {
 			dir = filepath.Join(dir, stem(path))
 		}
-		sum, err := handover.Export(r.ctx, m, dir, handover.Options{Force: r.force})
+		sum, err := handover.Export(r.ctx, m, dir, handover.Options{Force: r.force, Paper: r.paper})
 		if err != nil {
 			code = max(code, r.fail(fmt.Errorf("%s: %w", path, err)))
 			continue

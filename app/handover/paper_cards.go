@@ -15,10 +15,11 @@ const cardUse = "Upright cuts through the pane as it lies on the board. Cut alon
 
 // card is one section at true size.
 type card struct {
-	name    string
-	section boardSection
-	base    float64 // height of its base line over the board
-	most    float64 // highest place over the base line
+	name         string
+	section      boardSection
+	upper, lower []pdf.Piece // along the section and up from the base line
+	base         float64     // height of its base line over the board
+	most         float64     // highest place over the base line
 }
 
 // cards are three sections across and one fore and aft.
@@ -47,9 +48,20 @@ func (p *pack) cards() (out []card) {
 		least, most := c.section.span()
 		c.base = base(least, p.m.Job.Unit)
 		c.most = most - c.base
+		c.curves()
 		out = append(out, c)
 	}
 	return out
+}
+
+// curves follows the two faces in pieces of 15 mm.
+func (c *card) curves() {
+	follow := func(path func(float64) r2.Vec, low, high float64) []pdf.Piece {
+		over := func(u float64) r2.Vec { return r2.Sub(path(u), r2.Vec{Y: c.base}) }
+		return pdf.Through(over, low, high, int(math.Ceil((high-low)/15)))
+	}
+	x := c.section
+	c.upper, c.lower = follow(x.upper, x.low, x.high), follow(x.lower, x.lowLow, x.lowH)
 }
 
 // Heights on a card, mm.
@@ -59,20 +71,18 @@ const (
 )
 
 // sections prints the section cards in strips, as many on a sheet as fit.
-func (s *templateSet) sections() error {
+func (s *templateSet) sections() {
 	part := templatePart{name: "Section cards", use: cardUse, first: s.doc.Pages() + 1}
 	w := window(s.sheet)
 	var page *pdf.Page
 	top := 0.0
 	for n, c := range s.p.cards() {
 		height := (c.most+cardAbove)*s.scale.Y + cardBelow
-		if height > w.Max.Y-w.Min.Y {
-			continue // taller than the sheet
-		}
 		reach := r2.Box{Min: r2.Vec{X: c.section.low}, Max: r2.Vec{X: c.section.high, Y: 1}}
 		t, err := pdf.NewTiling(reach, w, overlap, s.scale, false)
-		if err != nil {
-			return err
+		if err != nil || height > w.Max.Y-w.Min.Y {
+			s.tooLarge(fmt.Sprintf("Card %d", n+1))
+			continue
 		}
 		for k := range t.Cols {
 			if page == nil || top-height < w.Min.Y {
@@ -90,19 +100,12 @@ func (s *templateSet) sections() error {
 	if part.last = s.doc.Pages(); part.last >= part.first {
 		s.parts = append(s.parts, part)
 	}
-	return nil
 }
 
 // strip draws one strip of a card.
 func (s *templateSet) strip(a *pdf.Area, strip r2.Box, number int, c card, t pdf.Tiling, k int) {
 	j := s.p.m.Job
-	lift := func(path func(float64) r2.Vec) func(float64) r2.Vec {
-		return func(u float64) r2.Vec { return r2.Sub(path(u), r2.Vec{Y: c.base}) }
-	}
-	x := c.section
-	pieces := func(low, high float64) int { return int(math.Ceil((high - low) / 15)) }
-	upper := pdf.Through(lift(x.upper), x.low, x.high, pieces(x.low, x.high))
-	lower := pdf.Through(lift(x.lower), x.lowLow, x.lowH, pieces(x.lowLow, x.lowH))
+	x, upper, lower := c.section, c.upper, c.lower
 	black := pdf.Pen{Width: 0.25}
 	a.Curve(black, upper)
 	a.Curve(black, lower)

@@ -39,6 +39,9 @@ func (s *templateSet) key(p *pdf.Page) {
 		write(pdf.Letters{Size: 2.9, Bold: true}, 0, part.name+" – "+pages)
 		write(pdf.Letters{Size: 2.5}, 5, part.use)
 	}
+	for _, note := range s.notes {
+		write(body, 0, note)
+	}
 	low := paperMargin + 84.0
 	if y-low > 20 {
 		s.plans(p, r2.Box{Min: r2.Vec{X: left, Y: low}, Max: r2.Vec{X: left + width, Y: y + 1}})

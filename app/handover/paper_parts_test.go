@@ -1,7 +1,9 @@
 package handover
 
 import (
+	"bytes"
 	"context"
+	"io"
 	"math"
 	"strings"
 	"testing"
@@ -11,6 +13,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"panewright/board"
+	"panewright/export/pdf"
 	"panewright/geom"
 	"panewright/testdata/demo"
 )
@@ -150,6 +153,19 @@ func TestLevelLinesFollowTheHeight(t *testing.T) {
 	require.Len(t, levelLines(saddle, 1, 1, 0, at), 2)
 }
 
+// TestWhatIsTooLargeIsSaid: a pane for hundreds of sheets stops nothing.
+func TestWhatIsTooLargeIsSaid(t *testing.T) {
+	p := packOf(t, demo.C())
+	s := &templateSet{p: p, doc: p.newPaper("templates"), sheet: pdf.A4, scale: Paper{}.scale()}
+	shape := p.whole()
+	shape.box.Max = r2.Vec{X: 1e5, Y: 1e5}
+	s.tiled("Outline", "", shape)
+	require.Empty(t, s.parts)
+	require.Equal(t, []string{"Outline is not printed: it is too large for these sheets."}, s.notes)
+	s.key(s.doc.Page(s.sheet))
+	require.NoError(t, s.doc.Write(io.Discard))
+}
+
 func TestNumberedKeepsEveryParagraph(t *testing.T) {
 	text := readmeText[strings.Index(readmeText, "BEFORE YOU START")+len("BEFORE YOU START"):]
 	list := numbered(text)
@@ -168,4 +184,25 @@ func TestTrimmedNote(t *testing.T) {
 	require.Equal(t, "struck", trimmedNote("struck: "))
 	require.Equal(t, "struck: chip", trimmedNote("struck: chip; "))
 	require.Empty(t, trimmedNote("; "))
+}
+
+func BenchmarkPrinted(b *testing.B) {
+	m, err := board.Solve(context.Background(), demo.B().Job, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	sum, err := Summarise(m, nil, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	p := &pack{ctx: context.Background(), m: m, sum: sum}
+	for _, s := range p.printed() {
+		b.Run(s.name, func(b *testing.B) {
+			for b.Loop() {
+				if err := s.write(new(bytes.Buffer)); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
 }

@@ -2,6 +2,7 @@ package handover
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -18,15 +19,25 @@ type paperShape struct {
 	box      r2.Box // of what is drawn
 	centre   bool   // there is a centre line
 	cut      bool   // one half: the centre line is an edge to cut along
-	stations []place
+	stations []paperStation
 	marks    []place
+}
+
+// paperStation is a station with the way out of the outline there.
+type paperStation struct {
+	place
+	out r2.Vec
 }
 
 // whole is the whole pane.
 func (p *pack) whole() *paperShape {
 	c := p.m.Pane.Outline
-	return &paperShape{edge: pdf.Closed(c), outline: c, box: c.Bounds(), centre: p.m.Mirror != board.MirrorNone,
-		stations: p.stations(false), marks: p.markPlaces()}
+	w := &paperShape{edge: pdf.Closed(c), outline: c, box: c.Bounds(), centre: p.m.Mirror != board.MirrorNone, marks: p.markPlaces()}
+	for _, s := range p.stations(false) {
+		u, _ := c.Nearest(s.at)
+		w.stations = append(w.stations, paperStation{s, c.Normal(u)})
+	}
+	return w
 }
 
 // half is the measured half of a pane with a centre line, the right one where
@@ -48,19 +59,10 @@ func (p *pack) half() *paperShape {
 	} else {
 		w.box.Min.X = 0
 	}
-	w.stations = onSide(w.stations, side)
-	w.marks = onSide(w.marks, side)
+	const past = 0.5 // mm: a station on the line belongs to both halves
+	w.stations = slices.DeleteFunc(w.stations, func(s paperStation) bool { return s.at.X*side < -past })
+	w.marks = slices.DeleteFunc(w.marks, func(m place) bool { return m.at.X*side < -past })
 	return w
-}
-
-// onSide are the places on one side of the centre line or near it.
-func onSide(all []place, side float64) (out []place) {
-	for _, s := range all {
-		if s.at.X*side > -0.5 {
-			out = append(out, s)
-		}
-	}
-	return out
 }
 
 // halves is the part of an outline, counter-clockwise, that lies left or right
@@ -131,8 +133,7 @@ func (s *paperShape) draw(a *pdf.Area) {
 	}
 	names := newNames(a)
 	for _, st := range s.stations {
-		u, _ := s.outline.Nearest(st.at)
-		n := s.outline.Normal(u)
+		n := st.out
 		a.Line(pdf.Pen{Width: 0.15, Colour: ink}, r2.Sub(st.at, r2.Scale(5, n)), r2.Add(st.at, r2.Scale(5, n)))
 		names.put(pdf.Letters{Size: 3, Colour: ink}, st.at, n, 6, st.id)
 		names.put(pdf.Letters{Size: 3, Colour: ink}, st.at, r2.Scale(-1, n), 6, st.id)

@@ -18,6 +18,7 @@ type templateSet struct {
 	sheet pdf.Sheet
 	scale r2.Vec
 	parts []templatePart
+	notes []string // what could not be printed, and why
 }
 
 // templatePart is one thing to put together from consecutive sheets.
@@ -32,17 +33,11 @@ type templatePart struct {
 func (p *pack) templates(buf *bytes.Buffer) error {
 	s := &templateSet{p: p, doc: p.newPaper("templates"), sheet: p.paper.sheet(p.m.Job.Unit), scale: p.paper.scale()}
 	first := s.doc.Page(s.sheet)
-	if err := s.tiled("Outline", "The edge of the pane, whole.", p.whole()); err != nil {
-		return err
-	}
+	s.tiled("Outline", "The edge of the pane, whole.", p.whole())
 	if half := p.half(); half != nil {
-		if err := s.tiled(p.halfName(), halfUse, half); err != nil {
-			return err
-		}
+		s.tiled(p.halfName(), halfUse, half)
 	}
-	if err := s.sections(); err != nil {
-		return err
-	}
+	s.sections()
 	s.corners()
 	s.key(first)
 	return s.doc.Write(buf)
@@ -62,11 +57,17 @@ func (p *pack) halfName() string {
 	return "Right half"
 }
 
+// tooLarge notes a part that would need more sheets than anyone tapes together.
+func (s *templateSet) tooLarge(name string) {
+	s.notes = append(s.notes, name+" is not printed: it is too large for these sheets.")
+}
+
 // tiled spreads a shape over sheets and leaves out those that nothing falls on.
-func (s *templateSet) tiled(name, use string, shape *paperShape) error {
+func (s *templateSet) tiled(name, use string, shape *paperShape) {
 	t, used, err := s.spread(shape)
 	if err != nil {
-		return err
+		s.tooLarge(name)
+		return
 	}
 	part := templatePart{name: name, use: use, first: s.doc.Pages() + 1}
 	count := 0
@@ -89,7 +90,6 @@ func (s *templateSet) tiled(name, use string, shape *paperShape) error {
 	part.last = s.doc.Pages()
 	part.plan = func(p *pdf.Page, box r2.Box) { s.plan(p, box, shape, t, used) }
 	s.parts = append(s.parts, part)
-	return nil
 }
 
 // spread is the tiling that needs fewer sheets, of the drawing upright and on

@@ -1,0 +1,39 @@
+package batch
+
+import (
+	"errors"
+	"flag"
+	"strconv"
+	"strings"
+)
+
+// paperFlags declares how templates are printed.
+func (r *run) paperFlags(fs *flag.FlagSet) {
+	fs.StringVar(&r.paper.Sheet, "paper", "", "sheet that templates are printed on: `A4, A3, Letter or Tabloid` [A4, for a job in inches Letter]")
+	fs.Func("printed", "what bars of an earlier print of the templates measured by what stands beside them, `ACROSS,UP`, as 149.5/150,200.2/200: they are drawn so that they come out true", func(text string) (err error) {
+		across, up, ok := strings.Cut(text, ",")
+		if !ok {
+			return errors.New("want ACROSS,UP")
+		}
+		if r.paper.Across, err = ratio(across); err != nil {
+			return err
+		}
+		r.paper.Up, err = ratio(up)
+		return err
+	})
+}
+
+// ratio reads a quotient, 149.5/150, or a number.
+func ratio(text string) (float64, error) {
+	over, under, quotient := strings.Cut(text, "/")
+	v, err := strconv.ParseFloat(strings.TrimSpace(over), 64)
+	if err == nil && quotient {
+		var w float64
+		w, err = strconv.ParseFloat(strings.TrimSpace(under), 64)
+		v /= w
+	}
+	if err != nil || !(v > 0) {
+		return 0, errors.New("want two lengths as 149.5/150")
+	}
+	return v, nil
+}
