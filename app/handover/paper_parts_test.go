@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -18,19 +19,22 @@ import (
 	"panewright/testdata/demo"
 )
 
-func packOf(t *testing.T, d demo.Demo) *pack {
-	t.Helper()
-	m, err := board.Solve(context.Background(), d.Job, nil)
-	require.NoError(t, err)
-	require.NotNil(t, m.Pane)
-	return &pack{ctx: context.Background(), m: m}
-}
+// packs are the work spaces of the three demo jobs, solved once for all tests.
+var packs = sync.OnceValue(func() (out []*pack) {
+	for _, d := range demo.All() {
+		m, err := board.Solve(context.Background(), d.Job, nil)
+		if err != nil || m.Pane == nil {
+			panic("a demo is not solved")
+		}
+		out = append(out, &pack{ctx: context.Background(), m: m})
+	}
+	return out
+})
 
 // TestSectionsStandOnTheBoard: the curves of a card, carried back into the glass
 // frame, lie on the two faces, and end at the edge.
 func TestSectionsStandOnTheBoard(t *testing.T) {
-	for _, d := range demo.All() {
-		p := packOf(t, d)
+	for _, p := range packs() {
 		cards := p.cards()
 		require.Len(t, cards, 4)
 		for _, c := range cards {
@@ -76,7 +80,7 @@ func TestBaseIsTheBoardOrWholePackers(t *testing.T) {
 // TestHalvesMeetOnTheCentreLine: the two halves of an outline begin and end on
 // the centre line and share their ends; a shape off the line has none.
 func TestHalvesMeetOnTheCentreLine(t *testing.T) {
-	p := packOf(t, demo.A())
+	p := packs()[0]
 	c := p.m.Pane.Outline
 	period := func() float64 { lo, hi := c.Period(); return hi - lo }()
 	from, to, ok := halves(c, false)
@@ -101,14 +105,14 @@ func TestHalvesMeetOnTheCentreLine(t *testing.T) {
 		require.GreaterOrEqual(t, s.at.X, -0.5)
 	}
 	require.Less(t, len(half.stations), len(p.whole().stations), "check stations stay on the other half")
-	require.Nil(t, packOf(t, demo.C()).half(), "not mirrored")
+	require.Nil(t, packs()[2].half(), "not mirrored")
 }
 
 // TestCornersAreFound: four on a screen, three on the quarter window, each where
 // the outline is tightest round about.
 func TestCornersAreFound(t *testing.T) {
 	for i, want := range []int{4, 4, 3} {
-		p := packOf(t, demo.All()[i])
+		p := packs()[i]
 		c := p.m.Pane.Outline
 		found := cornerParams(c)
 		require.Len(t, found, want)
@@ -155,7 +159,7 @@ func TestLevelLinesFollowTheHeight(t *testing.T) {
 
 // TestWhatIsTooLargeIsSaid: a pane for hundreds of sheets stops nothing.
 func TestWhatIsTooLargeIsSaid(t *testing.T) {
-	p := packOf(t, demo.C())
+	p := packs()[2]
 	s := &templateSet{p: p, doc: p.newPaper("templates"), sheet: pdf.A4, scale: Paper{}.scale()}
 	shape := p.whole()
 	shape.box.Max = r2.Vec{X: 1e5, Y: 1e5}
@@ -187,10 +191,7 @@ func TestTrimmedNote(t *testing.T) {
 }
 
 func BenchmarkPrinted(b *testing.B) {
-	m, err := board.Solve(context.Background(), demo.B().Job, nil)
-	if err != nil {
-		b.Fatal(err)
-	}
+	m := packs()[1].m
 	sum, err := Summarise(m, nil, nil)
 	if err != nil {
 		b.Fatal(err)
