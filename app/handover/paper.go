@@ -1,8 +1,8 @@
 package handover
 
 import (
-	"bytes"
 	"fmt"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -140,11 +140,20 @@ func (p *pack) fine(mm float64) string {
 	if unit == board.Inch {
 		places = 3
 	}
-	s := fmt.Sprintf("%.*f", places, mm/unit.Millimetres()+0)
+	s := unsigned(fmt.Sprintf("%.*f", places, mm/unit.Millimetres()))
 	if p.m.Job.Comma {
-		s = commaed(s)
+		s = strings.ReplaceAll(s, ".", ",")
 	}
 	return s
 }
 
-func commaed(s string) string { return string(bytes.ReplaceAll([]byte(s), []byte("."), []byte(","))) }
+// unsigned takes the minus off a nought.
+func unsigned(s string) string {
+	if strings.Trim(s, "-0.") == "" {
+		return strings.TrimPrefix(s, "-")
+	}
+	return s
+}
+
+// angle is an angle in degrees.
+func angle(v float64) string { return unsigned(fmt.Sprintf("%.3f", v)) + "°" }

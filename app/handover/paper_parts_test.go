@@ -184,6 +184,12 @@ func TestMagnified(t *testing.T) {
 	}
 }
 
+func TestAnglesHaveNoMinusNought(t *testing.T) {
+	require.Equal(t, "0.000°", angle(-0.0002))
+	require.Equal(t, "-0.141°", angle(-0.1411))
+	require.Equal(t, "0.00", packs()[1].fine(-0.001))
+}
+
 func TestTrimmedNote(t *testing.T) {
 	require.Equal(t, "struck", trimmedNote("struck: "))
 	require.Equal(t, "struck: chip", trimmedNote("struck: chip; "))

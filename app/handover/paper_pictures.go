@@ -92,7 +92,7 @@ func (r reporter) facePicture() {
 	height := min(94, r.glassHeight(r.f.Width()))
 	r.f.Heading("The upper face: lines of equal height, and the misses of the heights", height)
 	r.f.Picture(height, func(page *pdf.Page, part r2.Box) {
-		v := pdf.Fit(b, part)
+		v := pdf.Fit(b, r2.Box{Min: r2.Add(part.Min, r2.Vec{X: 3, Y: 3}), Max: r2.Sub(part.Max, r2.Vec{X: 3, Y: 3})})
 		mag = magnified(m.Figures.FaceLargestMiss, 5/v.Scale.X)
 		page.Over(v, func(a *pdf.Area) {
 			edge := pdf.Closed(m.Pane.Outline)

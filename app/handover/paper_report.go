@@ -3,7 +3,6 @@ package handover
 import (
 	"bytes"
 	"fmt"
-	"math"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -159,63 +158,13 @@ func (r reporter) cautions() {
 	if len(r.m.Next) > 0 {
 		r.f.Heading("Where one more reading would tell the most", 0)
 		for _, a := range r.m.Next {
-			r.f.Item(pdf.Body, "–", fmt.Sprintf("%s: %s (typical uncertainty %.0f %% less)", a.Kind, a.Text, 100*a.Gain))
-		}
-	}
-}
-
-// centre writes the centre line and what speaks for it.
-func (r reporter) centre() {
-	m, f := r.m, r.f
-	f.Heading("Centre line", 0)
-	if m.Mirror == board.MirrorNone {
-		f.Text(pdf.Body, "This pane is not mirrored: no centre line is used.")
-		return
-	}
-	if m.Used == nil {
-		f.Text(pdf.Body, "Not determined. "+m.WhyNotFound)
-		return
-	}
-	var rows [][]string
-	row := func(name string, c *board.CentreLine) {
-		angle := func(v, u float64) string {
-			if u <= 0 {
-				return fmt.Sprintf("%.3f°", v+0)
+			less := "under 1 % less"
+			if a.Gain >= 0.01 {
+				less = fmt.Sprintf("%.0f %% less", 100*a.Gain)
 			}
-			return fmt.Sprintf("%.3f° ± %.3f°", v+0, 2*u)
+			r.f.Item(pdf.Body, "–", fmt.Sprintf("%s: %s (typical uncertainty %s)", a.Kind, a.Text, less))
 		}
-		rows = append(rows, []string{name, sourceWords[c.Source], r.sure(c.Offset, c.OffsetU), angle(c.Skew, c.SkewU), angle(c.Roll, c.RollU)})
 	}
-	row("in use", m.Used)
-	if m.Found != nil && m.Used.Source == "typed" {
-		row("found in the readings", m.Found)
-	}
-	f.Table(pdf.Table{Columns: []pdf.Column{{Head: "line", Share: 1.6}, {Head: "from", Share: 2.4}, {Head: "x at the middle", Share: 1.7}, {Head: "skew", Share: 1.7}, {Head: "roll", Share: 1.7}}, Size: tableSize}, rows)
-	f.Text(pdf.Small, "x at the mean of the edge readings, + to the right; skew + counter-clockwise seen from above; roll + where it leans up to the right. Uncertainties at two sigma.")
-	if m.Found != nil && m.Used.Source == "typed" {
-		off := m.Used.Offset - m.Found.Offset
-		f.Text(pdf.Body, fmt.Sprintf("The line in use lies %s to the %s of the one in the readings and is turned %.3f° against it. A half made about it comes out about twice as far off: %s in width.",
-			r.length(math.Abs(off)), sideOf(off), m.Used.Skew-m.Found.Skew, r.length(2*math.Abs(off))))
-	}
-	if m.Used.AsymmetryMax > 0 {
-		f.Text(pdf.Body, fmt.Sprintf("Held against its own mirror image, the outline as measured differs by %s (rms), %s at most.", r.length(m.Used.AsymmetryRMS), r.length(m.Used.AsymmetryMax)))
-	}
-	if m.Lopsided > 0 {
-		f.Text(pdf.Body, fmt.Sprintf("The halves are left different because the readings say so: %s (rms), %s at most.", r.length(m.Lopsided), r.length(m.LopsidedMost)))
-	}
-}
-
-// sourceWords say what a centre line was found by.
-var sourceWords = map[string]string{
-	"outline": "the outline, read on both sides", "tapes": "taped full widths", "stations": "check stations on the other half",
-	"marks": "marks on the glass", "mixed": "several of these together", "typed": "typed by a person", "none": "not determined",
-}
-
-func sideOf(v float64) string {
-	if v < 0 {
-		return "left"
-	}
-	return "right"
 }
 
 // corrected writes what was corrected in all readings, and the joined layings.

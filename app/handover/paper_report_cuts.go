@@ -24,7 +24,7 @@ func (r reporter) cuts() {
 		}
 		line := "none"
 		if c.Source != "none" && c.Source != "" {
-			line = fmt.Sprintf("x %s, skew %.3f°", r.length(c.Offset), c.Skew+0)
+			line = fmt.Sprintf("x %s, skew %s", r.length(c.Offset), angle(c.Skew))
 		}
 		var right []string
 		for _, p := range c.Fix.Causes {

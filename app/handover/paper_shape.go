@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
-	"gonum.org/v1/gonum/spatial/r3"
 
 	"panewright/board"
 	"panewright/export/pdf"
@@ -109,11 +108,8 @@ func halves(c *geom.Curve, left bool) (from, to float64, ok bool) {
 
 // markPlaces are the marks that the person noted, in plan.
 func (p *pack) markPlaces() (out []place) {
-	for i, r := range p.m.Job.Readings {
-		if res := p.m.Results[i]; r.Kind == board.Mark && !r.Struck && res.Placed {
-			g := p.m.BoardToGlass.Apply(r3.Vec{X: res.At.X, Y: res.At.Y, Z: res.At.Z})
-			out = append(out, place{r.ID, r2.Vec{X: g.X, Y: g.Y}})
-		}
+	for _, m := range measured(p.m, board.Mark) {
+		out = append(out, place{m.id, r2.Vec{X: m.at.X, Y: m.at.Y}})
 	}
 	return out
 }

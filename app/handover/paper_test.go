@@ -228,6 +228,14 @@ func TestReportCanBeFollowed(t *testing.T) {
 			require.Contains(t, text, want)
 		}
 		require.NotContains(t, text, "NaN")
+		require.NotRegexp(t, `-0\.0+[° ]`, text, "no minus nought")
+		if m.Mirror != board.MirrorNone {
+			require.Contains(t, text, squeezed(m.Verdict.Text))
+			require.Contains(t, text, squeezed(m.CarriesText))
+			for _, l := range m.Links {
+				require.Contains(t, text, squeezed(l.Text))
+			}
+		}
 		for i, r := range m.Job.Readings {
 			res := m.Results[i]
 			if o := res.Offer; o != nil && o.Field != "block" {
