@@ -33,8 +33,9 @@ type Cut struct {
 
 	Shape  *CutShape // never changed
 	Fix    CutFix    // by what it differs from what the readings alone say
-	Joints []fit.FixtureJoint
-	Rocks  bool // the glass rocked in it
+	Tiles  TileSettings
+	Joints []fit.FixtureJoint // of the tiles
+	Rocks  bool               // the glass rocked in it
 
 	// Accepted names the causes of its gaps that are put right in the next cut, as
 	// GapCause.Name has them, RestCause for the smooth rest, or FoundCauses.
@@ -110,7 +111,7 @@ func NewCut(ctx context.Context, m *Model, date, reason string) (Cut, error) {
 	if err != nil {
 		return Cut{}, err
 	}
-	c := Cut{Number: m.Job.Cut, Date: date, Reason: strings.TrimSpace(reason), JobSum: sum, Pocket: m.Job.Pocket,
+	c := Cut{Number: m.Job.Cut, Date: date, Reason: strings.TrimSpace(reason), JobSum: sum, Pocket: m.Job.Pocket, Tiles: m.Job.Tiles,
 		Source: "none", Shape: m.Shape(), Fix: m.cut.fix}
 	if u := m.Used; u != nil {
 		c.Offset, c.Skew, c.Roll, c.Source = u.Offset, u.Skew, u.Roll, u.Source
@@ -328,7 +329,7 @@ func (c *Cut) clearance() float64 {
 // equal compares two cuts.
 func (c *Cut) equal(o *Cut) bool {
 	return c.Number == o.Number && c.Date == o.Date && c.Reason == o.Reason && c.JobSum == o.JobSum &&
-		c.Pocket == o.Pocket && c.Wall == o.Wall && c.Offset == o.Offset && c.Skew == o.Skew && c.Roll == o.Roll &&
+		c.Pocket == o.Pocket && c.Tiles == o.Tiles && c.Wall == o.Wall && c.Offset == o.Offset && c.Skew == o.Skew && c.Roll == o.Roll &&
 		c.Source == o.Source && c.Rocks == o.Rocks && slices.Equal(c.Accepted, o.Accepted) && slices.Equal(c.Joints, o.Joints) &&
 		c.Shape.equal(o.Shape) && c.Fix.equal(&o.Fix)
 }
@@ -382,7 +383,7 @@ func (c *Cut) validate() error {
 			return err
 		}
 	}
-	return firstError(checkText("date", c.Date, maxCell), checkText("reason", c.Reason, maxNote), checkText("sum", c.JobSum, maxCell),
+	return firstError(c.Tiles.validate(), checkText("date", c.Date, maxCell), checkText("reason", c.Reason, maxNote), checkText("sum", c.JobSum, maxCell),
 		checkText("source", c.Source, maxCell))
 }
 

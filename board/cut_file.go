@@ -22,6 +22,7 @@ type fileCut struct {
 	Line     fileLine    `json:"centre_line"`
 	Accepted []string    `json:"accepted,omitempty"`
 	Rocks    bool        `json:"rocks,omitempty"`
+	Tiles    *fileTiles  `json:"tiles,omitempty"`
 	Joints   []fileJoint `json:"joints,omitempty"`
 	Fix      *fileFix    `json:"put_right,omitempty"`
 	Shape    *fileShape  `json:"shape"`
@@ -118,7 +119,7 @@ func (p *filePocket) spec() fixture.Spec {
 }
 
 func cutToFile(c *Cut) fileCut {
-	f := fileCut{Number: c.Number, Date: c.Date, Reason: c.Reason, JobSum: c.JobSum, Pocket: pocketToFile(c.Pocket), Wall: c.Wall.toFile(),
+	f := fileCut{Number: c.Number, Date: c.Date, Reason: c.Reason, JobSum: c.JobSum, Pocket: pocketToFile(c.Pocket), Tiles: tilesToFile(&c.Tiles), Wall: c.Wall.toFile(),
 		Line: fileLine{c.Source, c.Offset, c.Skew, c.Roll}, Accepted: c.Accepted, Rocks: c.Rocks, Fix: fixToFile(&c.Fix), Shape: shapeToFile(c.Shape)}
 	for _, j := range c.Joints {
 		f.Joints = append(f.Joints, fileJoint{j.Name, xy(j.At), xy(j.Along)})
@@ -161,7 +162,7 @@ func shapeToFile(s *CutShape) *fileShape {
 // cut is the cut that the file holds; without a shape, which Validate refuses,
 // where that is none.
 func (f *fileCut) cut() Cut {
-	c := Cut{Number: f.Number, Date: f.Date, Reason: f.Reason, JobSum: f.JobSum, Pocket: f.Pocket.spec(), Wall: f.Wall.cell(),
+	c := Cut{Number: f.Number, Date: f.Date, Reason: f.Reason, JobSum: f.JobSum, Pocket: f.Pocket.spec(), Tiles: f.Tiles.tiles(), Wall: f.Wall.cell(),
 		Offset: f.Line.Offset, Skew: f.Line.Skew, Roll: f.Line.Roll, Source: f.Line.Source, Accepted: f.Accepted, Rocks: f.Rocks,
 		Fix: f.Fix.fix(), Shape: f.Shape.shape()}
 	for _, j := range f.Joints {

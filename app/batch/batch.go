@@ -195,6 +195,10 @@ func (r *run) solve(paths []string) int {
 			code = max(code, r.fail(fmt.Errorf("%s: %w", path, err)))
 			continue
 		}
+		if _, err := sum.TellCut(r.ctx, m, pocket); err != nil {
+			code = max(code, r.fail(fmt.Errorf("%s: %w", path, err)))
+			continue
+		}
 		code = max(code, r.print(sum))
 	}
 	return code
@@ -238,6 +242,9 @@ func (r *run) model(path string) (*board.Model, int) {
 		fmt.Fprintf(r.err, "%s: %s\n", path, n)
 	}
 	m, err := board.Solve(r.ctx, j, nil)
+	if err == nil && r.set.gaps != "" && (m.Pane != nil || j.LastCut() != nil) {
+		m, err = r.set.nextCut(r.ctx, m)
+	}
 	if err != nil {
 		return nil, r.fail(fmt.Errorf("%s: %w", path, err))
 	}

@@ -19,6 +19,8 @@ import (
 type settings struct {
 	change  []func(*board.Job) // in the order they were given
 	tapes   string
+	gaps    string
+	cutWall *float64 // clearance that the gaps were noted in, mm; nil: as planned
 	workers int
 }
 
@@ -55,6 +57,18 @@ func (s *settings) declare(fs *flag.FlagSet) {
 	s.length(fs, "centre-skew", "typed centre plane: turned counter-clockwise, `degrees`", false, plane(func(p *board.TypedPlane, c board.Cell) { p.Skew = c }))
 	s.length(fs, "centre-roll", "typed centre plane: its normal leaning up, `degrees`", false, plane(func(p *board.TypedPlane, c board.Cell) { p.Roll = c }))
 	fs.StringVar(&s.tapes, "tapes", "", "`file` of taped widths")
+	fs.StringVar(&s.gaps, "gaps", "", "`file` of the gaps noted in the last cut; the next one is made of them")
+	fs.Func("cut-wall", "clearance that the gaps were noted in, `mm` [as wall]", func(text string) error {
+		v, err := lengthOf(text, false)
+		s.cutWall = &v
+		return err
+	})
+	fs.Func("bed", "size of the machine's bed, `WxH` mm: a larger pocket is cut into tiles [one piece]", s.bed)
+	fs.BoolFunc("trial", "of the tiles only those that test the made half", func(v string) error {
+		on, err := strconv.ParseBool(v)
+		s.change = append(s.change, func(j *board.Job) { j.Tiles.Trial = on })
+		return err
+	})
 	s.length(fs, "wall", mm("wall clearance", d.Wall), false, func(j *board.Job, v float64) { j.Pocket.Wall = v })
 	s.length(fs, "seat", mm("seat width", d.Seat), false, func(j *board.Job, v float64) { j.Pocket.Seat = v })
 	s.length(fs, "rim", mm("rim width", d.Rim), false, func(j *board.Job, v float64) { j.Pocket.Rim = v })
@@ -111,18 +125,45 @@ func (s *settings) word(fs *flag.FlagSet, name, help, words string, set func(*bo
 // positive.
 func (s *settings) length(fs *flag.FlagSet, name, help string, positive bool, set func(*board.Job, float64)) {
 	fs.Func(name, help, func(text string) error {
-		v, err := strconv.ParseFloat(text, 64)
-		switch {
-		case err != nil:
-			return fmt.Errorf("not a number")
-		case math.IsNaN(v) || math.IsInf(v, 0) || math.Abs(v) > 1e5:
-			return fmt.Errorf("out of range")
-		case positive && v <= 0:
-			return fmt.Errorf("must be above 0")
-		}
+		v, err := lengthOf(text, positive)
 		s.change = append(s.change, func(j *board.Job) { set(j, v) })
-		return nil
+		return err
 	})
+}
+
+// lengthOf reads a finite number, above nought where positive.
+func lengthOf(text string, positive bool) (float64, error) {
+	v, err := strconv.ParseFloat(text, 64)
+	switch {
+	case err != nil:
+		return 0, fmt.Errorf("not a number")
+	case math.IsNaN(v) || math.IsInf(v, 0) || math.Abs(v) > 1e5:
+		return 0, fmt.Errorf("out of range")
+	case positive && v <= 0:
+		return 0, fmt.Errorf("must be above 0")
+	}
+	return v, nil
+}
+
+// bed reads the size of a machine's bed.
+func (s *settings) bed(text string) error {
+	w, h, ok := strings.Cut(strings.ToLower(text), "x")
+	if !ok {
+		return fmt.Errorf("want a width and a height in mm, as 620x920")
+	}
+	var b fixture.Bed
+	for _, side := range []struct {
+		text string
+		v    *float64
+	}{{w, &b.W}, {h, &b.H}} {
+		v, err := lengthOf(strings.TrimSpace(side.text), true)
+		if err != nil {
+			return err
+		}
+		*side.v = v
+	}
+	s.change = append(s.change, func(j *board.Job) { j.Tiles.Bed = b })
+	return nil
 }
 
 // load reads a job or a table of readings and applies the flags.

@@ -42,12 +42,14 @@ func curve(d *dxf.Drawing, layer string, c *geom.Curve) {
 // lines and its check bar below the shape whose least corner is low.
 func (p *pack) sheet(title string, low r2.Vec, lines ...string) *dxf.Drawing {
 	d := dxf.New()
+	d.Comment(fmt.Sprintf("panewright %s%s, %s, cut %d, %s, job %s", title, p.v.scaleWord(), p.v.unit(), p.m.Job.Cut, p.m.Proof.Words(), p.sum.JobSHA256))
 	d.Layer("centre-line", dxf.Red, dxf.Center)
 	d.Layer("stations", dxf.Blue, dxf.Continuous)
 	d.Layer("labels", dxf.White, dxf.Continuous)
 	d.Layer("check-bar", dxf.Green, dxf.Continuous)
 	lines = append([]string{
 		fmt.Sprintf("%s - %s%s - cut %d", p.m.Job.Name, title, p.v.scaleWord(), p.m.Job.Cut),
+		p.standing(),
 		fmt.Sprintf("Units: %s. %s; seen from above (%s).", p.v.unit(), p.v.axisWords(), p.above()),
 	}, lines...)
 	lines = append(lines, caution)
@@ -207,6 +209,7 @@ func (p *pack) pocketDrawing() *dxf.Drawing {
 	}
 	b := k.Stock
 	d.Polyline("stock", []r3.Vec{at(b.Min), {X: b.Max.X, Y: b.Min.Y}, at(b.Max), {X: b.Min.X, Y: b.Max.Y}}, true)
+	p.drawTiles(d)
 	p.centreLine(d, b)
 	drawStations(d, p.stations(true))
 	return d
@@ -221,9 +224,18 @@ func (p *pack) pocketR12(buf *bytes.Buffer) error {
 	return dxf.WriteR12(buf, p.pocketDrawing(), chordTolerance)
 }
 
+// standing says whether a cut proved the shape, and which state of the job it is
+// of.
+func (p *pack) standing() string {
+	return fmt.Sprintf("Outline and face: %s. Checksum of the job %s.", p.m.Proof.Words(), p.checksum())
+}
+
+// checksum is the beginning of the job's, enough to tell two apart.
+func (p *pack) checksum() string { return p.sum.JobSHA256[:8] }
+
 // header is the first line of an STL file: 80 plain letters.
 func (p *pack) header(what string) string {
-	return plainLetters(fmt.Sprintf("panewright %s%s, cut %d, units %s: %s", what, p.v.scaleWord(), p.m.Job.Cut, p.v.unit(), p.m.Job.Name), 80)
+	return plainLetters(fmt.Sprintf("panewright %s%s, %s, cut %d, %s, job %s %s", what, p.v.scaleWord(), p.v.unit(), p.m.Job.Cut, p.m.Proof.Words(), p.checksum(), p.m.Job.Name), 80)
 }
 
 func (p *pack) glassSTL(buf *bytes.Buffer) error {

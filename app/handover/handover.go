@@ -123,6 +123,7 @@ type pack struct {
 	ctx    context.Context
 	m      *board.Model
 	pocket *fixture.Pocket
+	tiling *fixture.Tiling // nil: one piece
 	sum    *Summary
 	paper  Paper
 	files  []File
@@ -157,6 +158,7 @@ func (p *pack) steps() []step {
 			step{"pocket-r12.dxf", p.pocketR12},
 			step{"pocket.stl", p.pocketSTL},
 		)
+		steps = append(steps, p.tileSteps()...)
 	}
 	steps = append(steps, p.printed()...)
 	return append(steps, step{"README.txt", p.readme})

@@ -3,6 +3,8 @@ package handover
 import (
 	"bytes"
 	_ "embed"
+	"fmt"
+	"strings"
 	"text/template"
 
 	"panewright/board"
@@ -56,12 +58,14 @@ func (p *pack) readme(buf *bytes.Buffer) error {
 	if p.m.Job.Pane.Lay == board.Bowl {
 		face = "outer"
 	}
-	return readmeTemplate.Execute(buf, map[string]any{
+	var text strings.Builder
+	err := readmeTemplate.Execute(&text, map[string]any{
 		"Job": p.m.Job.Name, "Cut": p.m.Job.Cut, "Date": p.m.Job.Date,
 		"Files": files, "Above": p.above(), "LedgeFace": face, "Mirror": p.mirrorWords(),
 		"Mirrored": p.m.Mirror != board.MirrorNone,
-		"Body":     p.bodyLines(),
-		"Pane":     p.m.Pane, "Figures": p.m.Figures, "Pocket": p.pocket, "Why": p.m.Why,
+		"Proof":    p.m.Proof, "Sum": p.sum.JobSHA256, "Correction": p.sum.Correction, "CutList": p.cutList(), "Day": p.day(),
+		"Body": p.bodyLines(),
+		"Pane": p.m.Pane, "Figures": p.m.Figures, "Pocket": p.pocket, "Why": p.m.Why,
 		"Warnings": p.sum.Warnings, "Sigma2": func() string {
 			if p.m.Pane == nil {
 				return ""
@@ -69,6 +73,8 @@ func (p *pack) readme(buf *bytes.Buffer) error {
 			return p.sigma2()
 		}(),
 	})
+	buf.WriteString(sevenBit(text.String()))
+	return err
 }
 
 // mirrorWords says which half was measured.
@@ -83,4 +89,24 @@ func (p *pack) mirrorWords() string {
 	default:
 		return "The pane is not mirrored: left and right are as measured."
 	}
+}
+
+// day says what to measure on the day that the fixture is used.
+func (p *pack) day() string {
+	if p.pocket == nil {
+		return ""
+	}
+	name, length := p.reference()
+	return fmt.Sprintf("Board materials move with moisture, about %.1f mm on a metre for one per cent:\nmeasure the 100 mm bar and, on the day, %s: %.1f mm.", moisture, name, length)
+}
+
+// sevenBit is a text without the characters that old programs stumble over.
+func sevenBit(text string) string {
+	text = strings.NewReplacer("°", " deg", "×", "x", "…", "...", "–", "-", "’", "'", "±", "+-").Replace(text)
+	return strings.Map(func(r rune) rune {
+		if r > 0x7e {
+			return '?'
+		}
+		return r
+	}, text)
 }

@@ -44,6 +44,7 @@ func (p *pack) document(buf *bytes.Buffer, what string, d stepfile.Document) err
 	d.Frame, d.Scale = p.v.frame, p.v.by()
 	d.Notes = []string{
 		fmt.Sprintf("%s%s - %s - cut %d", p.m.Job.Name, p.v.scaleWord(), what, p.m.Job.Cut),
+		p.standing(),
 		fmt.Sprintf("Units: %s. %s. As it lay: %s.", p.v.unit(), p.v.axisWords(), p.above()),
 		fmt.Sprintf("The outer face is the %s one, the inner face the %s one.", p.upOrDown("outer"), p.upOrDown("inner")),
 		p.sigma2(), caution,

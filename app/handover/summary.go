@@ -23,30 +23,33 @@ type Summary struct {
 	Sigma      float64  `json:"sigma_mm"`
 	SigmaFound *float64 `json:"sigma_found_mm"`
 
-	Readings        Counts      `json:"readings"`
-	Suspects        []Suspect   `json:"suspects"`
-	CentreLine      CentreLine  `json:"centre_line"`
-	CentreLineFound *CentreLine `json:"centre_line_found"` // null where no plane was typed, or none found
-	Evidence        *Evidence   `json:"evidence"`          // which readings carry it; null where none was found
-	Symmetry        *Symmetry   `json:"symmetry"`          // null where no mirror is asked for
-	Links           []Link      `json:"links"`             // what may be wrong in the chain of measuring, the likeliest first
-	Outline         *Outline    `json:"outline"`
-	Face            *Face       `json:"face"`
-	Crossbow        []Bow       `json:"crossbow"`     // level by level, rising; empty without a pane
-	ForeAftBow      *Bow        `json:"fore_aft_bow"` // down the middle
-	Frame           *Frame      `json:"frame"`
-	Marks           []Mark      `json:"marks"` // holes, brackets, bands; empty without a pane
-	FitCheck        *FitCheck   `json:"fit_check"`
-	MeasureNext     []Advice    `json:"measure_next"` // where one more reading would tell the most
-	Correction      *struct{}   `json:"correction"`   // no gaps noted
+	Readings        Counts         `json:"readings"`
+	Suspects        []Suspect      `json:"suspects"`
+	CentreLine      CentreLine     `json:"centre_line"`
+	CentreLineFound *CentreLine    `json:"centre_line_found"` // null where no plane was typed, or none found
+	Evidence        *Evidence      `json:"evidence"`          // which readings carry it; null where none was found
+	Symmetry        *Symmetry      `json:"symmetry"`          // null where no mirror is asked for
+	Links           []Link         `json:"links"`             // what may be wrong in the chain of measuring, the likeliest first
+	Outline         *Outline       `json:"outline"`
+	Face            *Face          `json:"face"`
+	Crossbow        []Bow          `json:"crossbow"`     // level by level, rising; empty without a pane
+	ForeAftBow      *Bow           `json:"fore_aft_bow"` // down the middle
+	Frame           *Frame         `json:"frame"`
+	Marks           []Mark         `json:"marks"` // holes, brackets, bands; empty without a pane
+	FitCheck        *FitCheck      `json:"fit_check"`
+	MeasureNext     []Advice       `json:"measure_next"` // where one more reading would tell the most
+	Correction      *GapCorrection `json:"correction"`   // null where no gaps were noted
+	Proved          Proved         `json:"proved"`
 
 	Corrections []Correction `json:"corrections"` // of all readings: found, and applied or not
 	Layings     []Laying     `json:"layings"`     // beside the first
 
-	Stock    []float64 `json:"stock_mm"`
-	Tiles    []string  `json:"tiles"`
-	Files    []string  `json:"files"`
-	Warnings []Warning `json:"warnings"`
+	Stock          []float64       `json:"stock_mm"`
+	Tiles          []Tile          `json:"tiles"`
+	CheckDistances []CheckDistance `json:"check_distances"`
+	Assembly       *Assembly       `json:"assembly"` // null where no check distances were typed
+	Files          []string        `json:"files"`
+	Warnings       []Warning       `json:"warnings"`
 }
 
 // Counts are the numbers of readings that are not struck, by kind, and of
@@ -145,11 +148,12 @@ func Summarise(m *board.Model, pocket *fixture.Pocket, refusal *fixture.Refusal)
 		Job: m.Job.Name, JobSHA256: hex.EncodeToString(hash[:]), Cut: m.Job.Cut,
 		Sigma: clean(m.Job.Sigma), SigmaFound: known(m.Figures.SigmaFound),
 		Suspects: suspects(m), CentreLine: CentreLine{Source: "none"},
-		Corrections: []Correction{}, Layings: []Laying{}, Crossbow: []Bow{}, Tiles: []string{}, Files: []string{}, Warnings: []Warning{},
+		Corrections: []Correction{}, Layings: []Laying{}, Crossbow: []Bow{}, Tiles: []Tile{}, CheckDistances: []CheckDistance{}, Files: []string{}, Warnings: []Warning{},
 	}
 	s.count(m)
 	s.FitCheck, s.MeasureNext = fitOf(m, pocket), adviceOf(m)
 	s.Evidence, s.Symmetry, s.Links = evidenceOf(m), symmetryOf(m), linksOf(m)
+	s.Correction, s.Proved = correctionOf(m), provedOf(m)
 	s.corrections(m)
 	s.centre(m)
 	s.shape(m)
@@ -224,7 +228,7 @@ func (s *Summary) centre(m *board.Model) {
 	if m.Used != nil {
 		s.CentreLine = *line(m.Used)
 	}
-	if m.Used != nil && m.Used.Source == "typed" && m.Found != nil {
+	if m.Used != nil && m.Used != m.Found && m.Found != nil {
 		s.CentreLineFound = line(m.Found)
 	}
 }
