@@ -9,7 +9,7 @@ import (
 // Finding is something of a job that is missing, not understood or doubtful, with
 // the place to put the cursor and one sentence that says what to do.
 type Finding struct {
-	List   string `json:"list"` // edge, face, centre, mark, tapes, zero or job
+	List   string `json:"list"` // edge, face, centre, mark, tapes, zero, cuts, gaps, distances or job
 	Row    int    `json:"row"`  // 1-based within the list, struck rows counted; 0: none
 	Field  string `json:"field"`
 	Code   string `json:"code"`             // kebab-case, stays the same from version to version
@@ -56,7 +56,8 @@ func Check(j *Job) []Finding {
 	c.amounts()
 	c.shape()
 	c.tapes()
-	order := []string{"job", "zero", "edge", "face", "centre", "mark", "tapes"}
+	c.cuts()
+	order := []string{"job", "zero", "edge", "face", "centre", "mark", "tapes", "cuts", "gaps", "distances"}
 	slices.SortStableFunc(c.found, func(a, b Finding) int {
 		return cmp.Or(cmp.Compare(slices.Index(order, a.List), slices.Index(order, b.List)), cmp.Compare(a.Row, b.Row))
 	})

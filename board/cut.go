@@ -102,7 +102,7 @@ type cutBasis struct {
 
 // NewCut is the cut that a model gives, with the joints of its tiles where the
 // job has a bed. It belongs into the job by AddCut. An error says that there is
-// no pocket, or is ctx's.
+// no pane, or is ctx's.
 func NewCut(ctx context.Context, m *Model, date, reason string) (Cut, error) {
 	if m.Pane == nil {
 		return Cut{}, errors.New("board: there is no pane to cut a pocket for")
@@ -116,16 +116,18 @@ func NewCut(ctx context.Context, m *Model, date, reason string) (Cut, error) {
 	if u := m.Used; u != nil {
 		c.Offset, c.Skew, c.Roll, c.Source = u.Offset, u.Skew, u.Roll, u.Source
 	}
-	if t := &m.Job.Tiles; t.Bed != (fixture.Bed{}) {
-		p, err := fixture.New(ctx, m.Pane, m.Job.Pocket)
-		if err != nil {
-			return Cut{}, err
-		}
-		tiling, err := p.Tiles(ctx, t.Bed, t.Spec())
-		if err != nil {
-			return Cut{}, err
-		}
-		c.Joints = tileJoints(tiling)
+	if c.Tiles.Bed == (fixture.Bed{}) {
+		return c, nil
+	}
+	t, err := c.tilesOf(ctx, m.Pane)
+	var no *fixture.Refusal
+	switch {
+	case errors.As(err, &no): // said where the pocket is made
+		c.Tiles = TileSettings{}
+	case err != nil:
+		return Cut{}, err
+	default:
+		c.Joints = tileJoints(t)
 	}
 	return c, nil
 }

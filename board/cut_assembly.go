@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 
+	"panewright/geom"
 	"panewright/geom/fixture"
 )
 
@@ -85,6 +86,11 @@ func (c *Cut) tiling(ctx context.Context) (*fixture.Tiling, error) {
 	if err != nil {
 		return nil, err
 	}
+	return c.tilesOf(ctx, pane)
+}
+
+// tilesOf are the tiles of the cut's pocket for its pane.
+func (c *Cut) tilesOf(ctx context.Context, pane *geom.Pane) (*fixture.Tiling, error) {
 	p, err := fixture.New(ctx, pane, c.Pocket)
 	if err != nil {
 		return nil, err

@@ -168,7 +168,6 @@ func (w *gapWork) layStations() {
 		}
 		r.Stations = append(r.Stations, st)
 	}
-	_, w.start = 0, 0
 	if s.Mirror != MirrorNone {
 		w.start = w.lowerCrossing()
 	}
@@ -263,7 +262,7 @@ func (w *gapWork) tell() {
 	}
 	r.LeftOver = w.found.LeftOver
 	r.Causes = append(r.Causes, GapCause{Name: RestCause, Kind: RestCause, Share: max(0, left), Accepted: w.rest,
-		Text: fmt.Sprintf("What is left over, %s typical: what of it runs smoothly along the edge can be put right as well.", w.job.length(r.LeftOver))})
+		Text: fmt.Sprintf("What is left over, %s typical: what of it runs smoothly along the edge can be put right as well.", w.fine(r.LeftOver))})
 	for _, d := range w.found.Doubts {
 		r.Doubts = append(r.Doubts, d.Kind.String()+": "+d.Text)
 	}
@@ -284,8 +283,16 @@ func (w *gapWork) layText(kind fit.CauseKind) string {
 		return "How the glass lay on the ledge: lifted or tilted. It changes nothing in the next cut."
 	}
 	return fmt.Sprintf("How the glass lay in the pocket: %s to the %s, %s %s and turned by %.2f°. It changes nothing in the next cut.",
-		w.job.length(math.Abs(w.found.Shift.X)), way(w.found.Shift.X, "right", "left"),
-		w.job.length(math.Abs(w.found.Shift.Y)), way(w.found.Shift.Y, "up", "down"), w.found.Turn*180/math.Pi)
+		w.fine(w.found.Shift.X), way(w.found.Shift.X, "right", "left"),
+		w.fine(w.found.Shift.Y), way(w.found.Shift.Y, "up", "down"), w.found.Turn*180/math.Pi)
+}
+
+// fine is the size of a small length, finer than readings are shown.
+func (w *gapWork) fine(v float64) string {
+	if v = math.Abs(v); w.job.Unit == Inch {
+		return fmt.Sprintf("%.3f in", v/Inch.Millimetres())
+	}
+	return fmt.Sprintf("%.2f mm", v)
 }
 
 // way is the word for a sign.
@@ -298,7 +305,7 @@ func way(v float64, plus, minus string) string {
 
 // causeText says a cause in words.
 func (w *gapWork) causeText(f *fit.Cause, c *GapCause) string {
-	long := func(v float64) string { return w.job.length(math.Abs(v)) }
+	long := w.fine
 	u := "give or take " + long(c.U)
 	switch f.Kind {
 	case fit.CauseOffset:
@@ -314,7 +321,7 @@ func (w *gapWork) causeText(f *fit.Cause, c *GapCause) string {
 	case fit.CauseShear:
 		return fmt.Sprintf("The grid was out of square by %.2f mm on a metre (give or take %.2f).", math.Abs(c.Value), c.U)
 	case fit.CauseJoint:
-		return fmt.Sprintf("The joint %s stands open by %s (%s): close it when the tiles are put together; the shape is not changed for it.", f.Name, w.job.length(c.Value), u)
+		return fmt.Sprintf("The joint %s stands open by %s (%s): close it when the tiles are put together; the shape is not changed for it.", f.Name, long(c.Value), u)
 	}
 	return fmt.Sprintf("Station %s alone is off by %s (%s): read the gap again. Nothing is changed for it.", f.Name, long(c.Value), u)
 }
@@ -328,5 +335,12 @@ func (w *gapWork) forecast() {
 	}
 	for i, f := range w.found.Next(at, w.job.Pocket.Wall, w.choice, w.rest) {
 		r.Stations[i].Next, r.Stations[i].HasNext = f, true
+	}
+}
+
+// gapFindings says where gaps could not be explained.
+func (s *solve) gapFindings() {
+	if g := s.m.Gaps; g != nil && g.Why != "" {
+		s.m.Findings = append(s.m.Findings, Finding{List: "gaps", Code: "gaps-unexplained", Text: fmt.Sprintf("The gaps of cut %d explain nothing: %s", g.Cut, g.Why)})
 	}
 }

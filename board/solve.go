@@ -74,6 +74,7 @@ func Solve(ctx context.Context, j *Job, progress func(stage string, done float64
 	s.setTapes()
 	s.centreLine()
 	s.report()
+	s.gapFindings()
 	if u := s.m.Used; u != nil {
 		if c, ok := s.m.Consequence(u.Offset, u.Skew, u.Roll); ok {
 			s.m.usedWidth = c.Width

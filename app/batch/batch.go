@@ -138,7 +138,7 @@ func (r *run) check(paths []string) int {
 			continue
 		}
 		findings := board.Check(j)
-		m, err := board.Solve(r.ctx, j, nil)
+		m, err := r.set.solve(r.ctx, j)
 		if err != nil {
 			code = max(code, r.fail(fmt.Errorf("%s: %w", path, err)))
 			continue
@@ -241,10 +241,7 @@ func (r *run) model(path string) (*board.Model, int) {
 	for _, n := range notes {
 		fmt.Fprintf(r.err, "%s: %s\n", path, n)
 	}
-	m, err := board.Solve(r.ctx, j, nil)
-	if err == nil && r.set.gaps != "" && (m.Pane != nil || j.LastCut() != nil) {
-		m, err = r.set.nextCut(r.ctx, m)
-	}
+	m, err := r.set.solve(r.ctx, j)
 	if err != nil {
 		return nil, r.fail(fmt.Errorf("%s: %w", path, err))
 	}

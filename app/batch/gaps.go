@@ -7,6 +7,15 @@ import (
 	"panewright/board"
 )
 
+// solve is the model of a job: of its next cut where gaps are given.
+func (s *settings) solve(ctx context.Context, j *board.Job) (*board.Model, error) {
+	m, err := board.Solve(ctx, j, nil)
+	if err != nil || s.gaps == "" || m.Pane == nil && j.LastCut() == nil {
+		return m, err
+	}
+	return s.nextCut(ctx, m)
+}
+
 // nextCut is the model of the next cut: the gaps of the table are noted in the
 // job's last cut, or, where it has none, in the pocket that m gives, and what
 // explains them is put right.

@@ -50,6 +50,13 @@ func (p *pack) readme(buf *bytes.Buffer) error {
 		if have[a.Name] {
 			files = append(files, line{a.Name, a.Text})
 		}
+		if a.Name == "pocket.stl" {
+			for _, t := range p.sum.Tiles {
+				if t.File != nil {
+					files = append(files, line{*t.File, "tile " + t.Name + " of it, in its place"})
+				}
+			}
+		}
 	}
 	for _, l := range p.twinLines() {
 		files = append(files, line(l))
