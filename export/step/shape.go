@@ -1,6 +1,8 @@
 package step
 
 import (
+	"math"
+
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"panewright/geom"
@@ -12,6 +14,14 @@ func (o *out) point(name string, p r3.Vec) value { return o.place(name, o.moved(
 // place writes a point as it is.
 func (o *out) place(name string, p r3.Vec) value {
 	return o.add("CARTESIAN_POINT", text(name), o.vec(p))
+}
+
+// written is where a point of the document is in the file, rounded as it is there.
+func (o *out) written(p r3.Vec) r3.Vec {
+	p = o.moved(p)
+	grain := math.Pow10(o.decimals) / o.mm
+	round := func(x float64) float64 { return math.Round(x*grain) / grain }
+	return r3.Vec{X: round(p.X), Y: round(p.Y), Z: round(p.Z)}
 }
 
 // moved is where a point of the document goes.
@@ -98,9 +108,11 @@ func (o *out) splineEdge(from, to corner, s Spline) value {
 	return o.edge(from, to, o.spline("", s))
 }
 
-// straightEdge writes a straight edge.
+// straightEdge writes a straight edge, between the vertices as they are written:
+// one that misses its vertex by the rounding of a coordinate crosses the next edge
+// before its end, in the eyes of programs that count in tenths of a micron.
 func (o *out) straightEdge(from, to corner) value {
-	d := r3.Sub(o.moved(to.at), o.moved(from.at))
+	d := r3.Sub(o.written(to.at), o.written(from.at))
 	size := r3.Norm(d)
 	start := o.point("", from.at)
 	along := o.add("VECTOR", "''", o.direction(r3.Scale(1/size, d)), o.length(size))
