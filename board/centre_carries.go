@@ -39,8 +39,12 @@ func (s *solve) carries() {
 	kinds := map[string]*Carry{}
 	var offset, skew float64
 	past := s.checksFrom(s.m.Found.Plane)
+	dist := map[int]float64{} // of a reading from the line
+	for k, i := range s.edge {
+		dist[i] = s.m.Found.Plane.Dist(s.arris[k])
+	}
 	for _, e := range s.found.Evidence() {
-		code, p := s.witness(e, past)
+		code, p := s.witness(e, past, dist)
 		p.Offset, p.Skew, p.Moves, p.Turns = e.Offset, e.Skew, e.Pull, e.Turn*180/math.Pi
 		c := kinds[code]
 		if c == nil {
@@ -72,8 +76,9 @@ var carrierWord = map[string][2]string{"checks": {"check station"}, "left": {"st
 	"tapes": {"taped width"}, "marks": {"centre mark"}, "heights": {"height"}}
 
 // witness names the reading behind a piece of evidence, and its kind; a check
-// station lies past that far on the half that is made.
-func (s *solve) witness(e fit.Evidence, past float64) (code string, p Pull) {
+// station lies past that far on the half that is made. dist is the distance of
+// the stations from the line.
+func (s *solve) witness(e fit.Evidence, past float64, dist map[int]float64) (code string, p Pull) {
 	in := &s.foundIn
 	reading := func(i int) Pull { return Pull{ID: s.job.Readings[i].ID, Row: i} }
 	switch e.Kind {
@@ -89,7 +94,7 @@ func (s *solve) witness(e fit.Evidence, past float64) (code string, p Pull) {
 		return "heights", reading(in.edges[e.Index])
 	}
 	i := in.edges[e.Index]
-	d := s.m.Found.Plane.Dist(s.arris[slices.Index(s.edge, i)])
+	d := dist[i]
 	switch {
 	case s.m.Mirror == MirrorRight && d < -past, s.m.Mirror == MirrorLeft && d > past:
 		return "checks", reading(i)
@@ -117,7 +122,8 @@ func (s *solve) carriesText() string {
 		return ""
 	}
 	text := "What carries the offset: " + strings.Join(parts, ", ") + "."
-	if kind == "" {
+	const least = 0.005 // mm
+	if kind == "" || math.Abs(most.Moves) < least {
 		return text
 	}
 	name := map[string]string{"tapes": "the width taped at station ", "marks": "centre mark ", "heights": "the height of "}[kind]

@@ -328,3 +328,10 @@ func BenchmarkConsequence(b *testing.B) {
 		m.Consequence(m.Found.Offset+0.5, m.Found.Skew, m.Found.Roll)
 	}
 }
+
+func BenchmarkFoldOver(b *testing.B) {
+	m := solve(b, demo.B().Job)
+	for b.Loop() {
+		m.FoldOver(m.Found.Plane)
+	}
+}

@@ -111,8 +111,12 @@ func (s *solve) checkResiduals(f *fit.Symmetric, plane geom.Plane) (out []halfRe
 	if err != nil {
 		return nil
 	}
+	place := map[int]int{}
+	for k, i := range s.edge {
+		place[i] = k
+	}
 	for m, i := range s.foundIn.edges {
-		k := slices.Index(s.edge, i)
+		k := place[i]
 		if side*plane.Dist(s.arris[k]) > -s.checksFrom(plane) {
 			continue
 		}
