@@ -203,6 +203,7 @@ func TestMoved(t *testing.T) {
 			}
 		}
 		assert.Less(t, r.EdgeOff, 1.5e-4, "mm: %s", name)
+		assert.Less(t, r.VertexOff, 1e-8, "mm: %s", name)
 		got := lint.Examine(t, save(t, data))
 		assert.Empty(t, got.Messages, name)
 		assert.Equal(t, []int{1, 9, 16}, []int{got.Solids, got.Faces, got.Free}, name)

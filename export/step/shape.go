@@ -115,7 +115,7 @@ func (o *out) straightEdge(from, to corner) value {
 	d := r3.Sub(o.written(to.at), o.written(from.at))
 	size := r3.Norm(d)
 	start := o.point("", from.at)
-	along := o.add("VECTOR", "''", o.direction(r3.Scale(1/size, d)), o.length(size))
+	along := o.add("VECTOR", "''", o.direction(r3.Scale(1/size, d)), real(size/o.mm, knotDecimals))
 	return o.edge(from, to, o.add("LINE", "''", start, along))
 }
 

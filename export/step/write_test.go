@@ -45,7 +45,7 @@ func TestSolids(t *testing.T) {
 			assert.Equal(t, []int{6, 12}, []int{got.Faces, got.Edges})
 			assert.InDelta(t, step.Uncertainty, r.Uncertainty, 1e-6)
 			assert.Less(t, r.EdgeOff, 1.5e-4, "mm; the pane's own promise and the decimals: %s", name)
-			assert.Less(t, r.VertexOff, 1e-5, "mm")
+			assert.Less(t, r.VertexOff, 1e-8, "mm: far below what programs count in, or they cut edges short")
 			assert.Equal(t, map[bool]string{false: "mm", true: "inch"}[inch], r.Unit)
 		}
 	}
