@@ -106,20 +106,20 @@ func gapPlaces(j *board.Job, f *board.FitCheck) (out []gapPlace) {
 		if f.DropsIn >= nearlyAll || i < 0 || made && slices.Contains(f.BindsAt, own) || len(out) == mostPlaces {
 			continue
 		}
-		text := lang.L("Binds at {{.ID}}: wall gap {{.Low}} to {{.High}}", data(f.Stations[i]))
+		text := lang.L("Binds at {{.ID}}: gap {{.Low}} to {{.High}}", data(f.Stations[i]))
 		if slices.Contains(f.BindsAt, id+"'") {
-			text = lang.L("Binds at {{.ID}} and opposite: wall gap {{.Low}} to {{.High}}", data(f.Stations[i]))
+			text = lang.L("Binds at {{.ID}} and opposite: gap {{.Low}} to {{.High}}", data(f.Stations[i]))
 		}
 		add(f.Stations[i], text)
 	}
 	if len(out) == 0 {
 		g := slices.MinFunc(f.Stations, func(a, b board.StationGap) int { return cmp.Compare(a.Low, b.Low) })
-		add(g, lang.L("Tightest at {{.ID}}: wall gap {{.Low}} to {{.High}}", data(g)))
+		add(g, lang.L("Tightest at {{.ID}}: gap {{.Low}} to {{.High}}", data(g)))
 	}
 	g := slices.MaxFunc(f.Stations, func(a, b board.StationGap) int { return cmp.Compare(a.High, b.High) })
-	text := lang.L("Widest at {{.ID}}: wall gap {{.Low}} to {{.High}}", data(g))
+	text := lang.L("Widest at {{.ID}}: gap {{.Low}} to {{.High}}", data(g))
 	if g.High > 2*f.Wall && f.Snug < nearlyAll {
-		text = lang.L("Loose at {{.ID}}: wall gap {{.Low}} to {{.High}}", data(g))
+		text = lang.L("Loose at {{.ID}}: gap {{.Low}} to {{.High}}", data(g))
 	}
 	add(g, text)
 	return out

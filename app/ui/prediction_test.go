@@ -138,9 +138,9 @@ func TestGapPlaces(t *testing.T) {
 		texts = append(texts, p.text)
 	}
 	assert.Equal(t, []string{
-		"Binds at 2 and opposite: wall gap -0.50 to 0.20 mm", "Binds at 3: wall gap -0.10 to 0.40 mm", "Loose at 1: wall gap 0.50 to 3.50 mm",
+		"Binds at 2 and opposite: gap -0.50 to 0.20 mm", "Binds at 3: gap -0.10 to 0.40 mm", "Loose at 1: gap 0.50 to 3.50 mm",
 	}, texts)
 	f.DropsIn, f.Snug, f.BindsAt = 1, 1, nil
-	assert.Equal(t, "Tightest at 2: wall gap -0.50 to 0.20 mm", gapPlaces(j, f)[0].text)
+	assert.Equal(t, "Tightest at 2: gap -0.50 to 0.20 mm", gapPlaces(j, f)[0].text)
 	assert.Equal(t, [][]string{{"station", "5", "50", "95", ""}, {"1", "0.50", "1.00", "3.50", "="}, {"2", "-0.50", "-0.10", "0.20", "✕"}}, gapRows(j, f)[:3])
 }

@@ -2,6 +2,7 @@ package boardview
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"fyne.io/fyne/v2/lang"
@@ -61,9 +62,12 @@ func (f *frame) fit(s *socket, fade float64) {
 	wall := line(func(gap) float64 { return 0 })
 	loose := line(func(gap) float64 { return 2 * s.clearance })
 	f.c.Fill(paint.Fade(f.col.Glass, 0.5*fade), strips(line(func(p gap) float64 { return p.low }), line(func(p gap) float64 { return p.high }))...)
-	f.c.Fill(paint.Fade(f.col.Suspect, 0.75*fade), strips(line(func(p gap) float64 { return min(p.low, 0) }), line(func(p gap) float64 { return min(p.high, 0) }))...)
-	f.c.Fill(paint.Fade(f.col.Inside, 0.55*fade), strips(
-		line(func(p gap) float64 { return max(p.low, 2*s.clearance) }), line(func(p gap) float64 { return max(p.high, 2*s.clearance) }))...)
+	if slices.ContainsFunc(s.round, func(p gap) bool { return p.low < 0 }) {
+		f.c.Fill(paint.Fade(f.col.Suspect, 0.75*fade), strips(line(func(p gap) float64 { return min(p.low, 0) }), line(func(p gap) float64 { return min(p.high, 0) }))...)
+	}
+	if most := 2 * s.clearance; slices.ContainsFunc(s.round, func(p gap) bool { return p.high > most }) {
+		f.c.Fill(paint.Fade(f.col.Inside, 0.55*fade), strips(line(func(p gap) float64 { return max(p.low, most) }), line(func(p gap) float64 { return max(p.high, most) }))...)
+	}
 	f.c.Polyline(loose, false, f.dashed(1, paint.Fade(f.col.GridLabel, 0.7*fade), paint.HiddenDash))
 	f.c.Polyline(line(func(p gap) float64 { return p.mid }), false, f.stroke(f.col.Thin+0.35, paint.Fade(f.col.GlassEdge, fade)))
 	f.wall(s, wall, fade)
@@ -108,6 +112,9 @@ func (f *frame) gapSigns(s *socket, fade float64) {
 		f.c.Shape(paint.Triangle, at, 5*f.k, f.col.Board, f.stroke(f.col.Thin+0.5, paint.Fade(f.col.Good, fade)))
 		f.keepOff(at, 5*f.k)
 	}
+	for _, g := range s.stations {
+		f.keepOff(f.l.px(g.at), 3*f.k)
+	}
 	for _, g := range s.signs {
 		at := f.gapAt(s, g.gap, 0, scale)
 		out := r2.Vec{X: g.out.X, Y: -g.out.Y}
@@ -148,7 +155,7 @@ func (f *frame) signWord(s string, at, out r2.Vec, col colour) {
 		across = r2.Vec{Y: -math.Copysign(6.5, out.Y)}
 	}
 	for _, try := range []r2.Vec{out, r2.Rotate(out, 0.9, r2.Vec{}), r2.Rotate(out, -0.9, r2.Vec{}), across, r2.Rotate(across, 0.4, r2.Vec{}),
-		r2.Rotate(across, -0.4, r2.Vec{}), r2.Rotate(out, 1.6, r2.Vec{}), r2.Rotate(out, -1.6, r2.Vec{})} {
+		r2.Rotate(across, -0.4, r2.Vec{}), r2.Rotate(across, 0.7, r2.Vec{}), r2.Rotate(across, -0.7, r2.Vec{}), r2.Rotate(out, 1.6, r2.Vec{}), r2.Rotate(out, -1.6, r2.Vec{})} {
 		where, d := r2.Add(at, r2.Scale(away, try)), r2.Unit(try)
 		anchor := r2.Vec{X: (1 - d.X) / 2, Y: (1 - d.Y) / 2}
 		b := f.textBox(f.fonts.text, labelSize+1, s, where, anchor)

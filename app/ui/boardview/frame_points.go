@@ -61,9 +61,10 @@ func (f *frame) points(sc *scene, selected, hovered int, magnify float64) {
 
 // hides says whether a reading is left out while the fit is shown, which only
 // stations that are used have a part in.
-func (f *frame) hides(p point) bool {
-	return f.quiet && (p.kind != board.Edge || p.state != board.Kept)
-}
+func (f *frame) hides(p point) bool { return f.quiet && p.apart() }
+
+// apart says whether a reading has no part in the fit.
+func (p point) apart() bool { return p.kind != board.Edge || p.state != board.Kept }
 
 // movedFar is how far a reading must stand from where it was typed, mm, for that
 // place to be shown.

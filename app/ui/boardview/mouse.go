@@ -35,7 +35,7 @@ func (v *View) hit(at r2.Vec) int {
 	best, index := math.Inf(1), None
 	for _, p := range v.scene.points {
 		d := r2.Norm(r2.Sub(v.lens.px(p.at), at))
-		if d > pointReach {
+		if d > pointReach || v.showsFit() && p.apart() {
 			continue
 		}
 		if p.kind == board.Face {

@@ -1,6 +1,7 @@
 package boardview
 
 import (
+	"image"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -90,4 +91,22 @@ func TestFitIsDrawnInPlaceOfMisses(t *testing.T) {
 	require.True(t, v.ShowStation(m.Fit.Stations[0].ID))
 	assert.NotNil(t, v.shown)
 	assert.False(t, v.ShowStation("none"))
+}
+
+func BenchmarkPictureOfTheFit(b *testing.B) {
+	j, m := demo(b, "workshop-coupe-rear-screen")
+	v, _ := show(b, j, m)
+	v.resized(fyneSize(image.Point{1200, 720}))
+	v.SetFit(true)
+	for b.Loop() {
+		v.paint(1200, 720)
+	}
+}
+
+func BenchmarkSocket(b *testing.B) {
+	_, m := demo(b, "workshop-coupe-rear-screen")
+	band := newBand(m)
+	for b.Loop() {
+		newSocket(m, band)
+	}
 }

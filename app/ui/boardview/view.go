@@ -227,6 +227,9 @@ func (v *View) SetFit(on bool) {
 	}
 }
 
+// showsFit says whether the fit is drawn: it was asked for, and is known.
+func (v *View) showsFit() bool { return v.fitShown && len(v.scene.socket.round) > 0 }
+
 // ShowStation shows a station of the fit check by its name, one of the made half
 // (its twin's name and a dash) too; false where there is none.
 func (v *View) ShowStation(id string) bool {
@@ -334,7 +337,7 @@ func (v *View) draw(f *frame) {
 		fade = 0.4
 	}
 	f.grid(sc.job.Grid, part)
-	magnify, fits := v.magnify, v.fitShown && len(sc.socket.round) > 0
+	magnify, fits := v.magnify, v.showsFit()
 	switch {
 	case fits:
 		magnify, f.quiet = 0, true
