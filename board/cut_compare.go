@@ -37,6 +37,11 @@ func CompareShapes(a, b *CutShape) (Difference, error) {
 	if err != nil {
 		return Difference{}, err
 	}
+	return compare(a, b, first, second), nil
+}
+
+// compare is CompareShapes with the panes of both.
+func compare(a, b *CutShape, first, second *geom.Pane) (d Difference) {
 	to := a.Frame.Inverse().Then(b.Frame)
 	off := func(p r2.Vec) (edge, height float64) {
 		q := to.Apply(r3.Vec{X: p.X, Y: p.Y, Z: first.Upper.At(p.X, p.Y)})
@@ -45,7 +50,6 @@ func CompareShapes(a, b *CutShape) (Difference, error) {
 		return -d, second.Upper.At(q.X, q.Y) - q.Z
 	}
 	const step = 5.0 // mm
-	var d Difference
 	length := first.Outline.Length()
 	n := int(math.Ceil(length / step))
 	for i := range n {
@@ -63,7 +67,7 @@ func CompareShapes(a, b *CutShape) (Difference, error) {
 		e, h := off(at)
 		d.Stations = append(d.Stations, StationDifference{id, at, e, h})
 	}
-	return d, nil
+	return d
 }
 
 // nearestOn is the point of a curve nearest to p.

@@ -167,7 +167,7 @@ func (s *solve) followCut() error {
 	if err != nil {
 		return err
 	}
-	if w != nil {
+	if s.noted = w; w != nil {
 		s.m.Gaps = w.report
 	}
 	s.next = nextCut(s.job, w)
@@ -240,5 +240,6 @@ func (s *solve) asCut() error {
 	if s.next != nil && s.next.fix.Plane != nil {
 		s.m.doubt = &doubt{outline: s.outline, face: s.faceFit, from: s.m.BoardToGlass.Inverse().Then(s.toGlass)}
 	}
-	return s.proved()
+	s.proved()
+	return nil
 }

@@ -100,22 +100,18 @@ func named(ids []string) string {
 
 // proved says whether the model is proved by the last cut: its gaps were as they
 // should be and the outline is still the one that was cut.
-func (s *solve) proved() error {
+func (s *solve) proved() {
 	g := s.m.Gaps
 	if g == nil {
 		s.m.Proof = Proof{Reason: "No gaps were noted in a cut."}
-		return nil
+		return
 	}
 	s.m.Proof = g.Proof
 	if g.Proof.Cut == 0 {
-		return nil
+		return
 	}
-	d, err := CompareShapes(s.job.LastCut().Shape, s.m.Shape())
-	if err != nil {
-		return err
-	}
+	d := compare(s.noted.cut.Shape, s.m.Shape(), s.noted.pane, s.m.Pane)
 	if d.Greatest > proofChange {
 		s.m.Proof = Proof{Reason: fmt.Sprintf("The outline has changed by %s since cut %d.", s.job.length(d.Greatest), g.Proof.Cut)}
 	}
-	return nil
 }

@@ -96,6 +96,7 @@ type solve struct {
 	job *Job
 	m   *Model
 
+	noted    *gapWork           // of the last cut; nil: none noted
 	next     *next              // what the next cut is made from; nil: the readings alone
 	fix      fixes              // corrections of all readings
 	joined   map[string]*laying // layings beside the first, by their sets
