@@ -106,11 +106,7 @@ func gapPlaces(j *board.Job, f *board.FitCheck) (out []gapPlace) {
 		if f.DropsIn >= nearlyAll || i < 0 || made && slices.Contains(f.BindsAt, own) || len(out) == mostPlaces {
 			continue
 		}
-		text := lang.L("Binds at {{.ID}}: gap {{.Low}} to {{.High}}", data(f.Stations[i]))
-		if slices.Contains(f.BindsAt, id+"'") {
-			text = lang.L("Binds at {{.ID}} and opposite: gap {{.Low}} to {{.High}}", data(f.Stations[i]))
-		}
-		add(f.Stations[i], text)
+		add(f.Stations[i], bindsWord(f.DropsIn < hardlyAny, slices.Contains(f.BindsAt, id+"'"), data(f.Stations[i])))
 	}
 	if len(out) == 0 {
 		g := slices.MinFunc(f.Stations, func(a, b board.StationGap) int { return cmp.Compare(a.Low, b.Low) })
@@ -123,6 +119,20 @@ func gapPlaces(j *board.Job, f *board.FitCheck) (out []gapPlace) {
 	}
 	add(g, text)
 	return out
+}
+
+// bindsWord says that the pane binds at a station, and where it does so at its
+// twin too; that it may, where most do not.
+func bindsWord(most, both bool, data map[string]any) string {
+	switch {
+	case most && both:
+		return lang.L("Binds at {{.ID}} and opposite: gap {{.Low}} to {{.High}}", data)
+	case most:
+		return lang.L("Binds at {{.ID}}: gap {{.Low}} to {{.High}}", data)
+	case both:
+		return lang.L("May bind at {{.ID}} and opposite: gap {{.Low}} to {{.High}}", data)
+	}
+	return lang.L("May bind at {{.ID}}: gap {{.Low}} to {{.High}}", data)
 }
 
 // stationName names a station of the fit check; a dash behind it stands for its

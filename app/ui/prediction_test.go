@@ -140,6 +140,8 @@ func TestGapPlaces(t *testing.T) {
 	assert.Equal(t, []string{
 		"Binds at 2 and opposite: gap -0.50 to 0.20 mm", "Binds at 3: gap -0.10 to 0.40 mm", "Loose at 1: gap 0.50 to 3.50 mm",
 	}, texts)
+	f.DropsIn = 0.9
+	assert.Equal(t, "May bind at 3: gap -0.10 to 0.40 mm", gapPlaces(j, f)[1].text)
 	f.DropsIn, f.Snug, f.BindsAt = 1, 1, nil
 	assert.Equal(t, "Tightest at 2: gap -0.50 to 0.20 mm", gapPlaces(j, f)[0].text)
 	assert.Equal(t, [][]string{{"station", "5", "50", "95", ""}, {"1", "0.50", "1.00", "3.50", "="}, {"2", "-0.50", "-0.10", "0.20", "✕"}}, gapRows(j, f)[:3])

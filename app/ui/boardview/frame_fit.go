@@ -125,15 +125,26 @@ func (f *frame) gapSigns(s *socket, fade float64) {
 			continue
 		}
 		at = r2.Add(at, r2.Scale((signRadius+5)*f.k, out))
-		f.bindSign(at, fade)
-		f.signWord(lang.L("binds at {{.ID}}", map[string]any{"ID": g.id}), at, out, f.col.Wrong)
+		f.bindSign(at, s.mayBind, fade)
+		word := lang.L("binds at {{.ID}}", map[string]any{"ID": g.id})
+		if s.mayBind {
+			word = lang.L("may bind at {{.ID}}", map[string]any{"ID": g.id})
+		}
+		f.signWord(word, at, out, f.col.Wrong)
 	}
 }
 
-// bindSign is a disc crossed through.
-func (f *frame) bindSign(at r2.Vec, fade float64) {
-	f.c.Disc(at, signRadius*f.k, paint.Fade(f.col.Wrong, fade))
-	f.c.Saltire(at, 0.65*signRadius*f.k, f.stroke(f.col.Line, f.col.Board))
+// bindSign is a disc crossed through, an open one where the pane only may bind.
+func (f *frame) bindSign(at r2.Vec, may bool, fade float64) {
+	disc, cross := paint.Fade(f.col.Wrong, fade), f.col.Board
+	if may {
+		disc, cross = cross, disc
+		f.c.Disc(at, signRadius*f.k, disc)
+		f.c.Ring(at, signRadius*f.k, f.col.Thin*f.k, cross)
+	} else {
+		f.c.Disc(at, signRadius*f.k, disc)
+	}
+	f.c.Saltire(at, 0.65*signRadius*f.k, f.stroke(f.col.Line, cross))
 	f.keepOff(at, signRadius*f.k)
 }
 
@@ -201,7 +212,11 @@ func (f *frame) fitLegend(s *socket) {
 		binds, loose = binds || g.binds, loose || g.loose
 	}
 	if binds {
-		entries = append(entries, entry{func(at r2.Vec) { f.bindSign(at, 1) }, lang.L("binds")})
+		word := lang.L("binds")
+		if s.mayBind {
+			word = lang.L("may bind")
+		}
+		entries = append(entries, entry{func(at r2.Vec) { f.bindSign(at, s.mayBind, 1) }, word})
 	}
 	if loose {
 		entries = append(entries, entry{func(at r2.Vec) { f.looseSign(at, r2.Vec{Y: -1}, 1) }, lang.L("loose: more than twice the clearance")})

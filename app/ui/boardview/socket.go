@@ -19,6 +19,7 @@ type socket struct {
 	of        *board.Model
 	clearance float64
 	round     []gap     // close together, round the outline and back to the first
+	mayBind   bool      // most panes drop in: where they bind is only where they may
 	stations  []gapSign // every station with its gap
 	signs     []gapSign // those to point out
 	rests     []rest
@@ -138,6 +139,7 @@ const seldom = 0.05
 // point chooses what is pointed out: where the pane binds, and the loosest place
 // of either half.
 func (s *socket) point(f *board.FitCheck) {
+	s.mayBind = f.DropsIn >= 0.5
 	if f.DropsIn < 1-seldom {
 		for _, g := range s.stations {
 			if g.binds = slices.Contains(f.BindsAt, g.id); g.binds {
