@@ -65,6 +65,7 @@ func askew() geom.Frame {
 // clearance all round, and on the facets as on the smooth ledge. This holds everything that measures:
 // both readers, placing, settling, gaps.
 func TestPerfectPocket(t *testing.T) {
+	t.Parallel()
 	for n, bowl := range []bool{false, true} {
 		p := invented(t, []Family{Round, ThreeFree}[n], bowl, n)
 		k := perfect(t, p, 1.5)
@@ -80,8 +81,8 @@ func TestPerfectPocket(t *testing.T) {
 		require.NoError(t, err)
 		smooth, err := fixture.Settle(glass, fixture.Pose{}, p.Solid.Lower, socket)
 		require.NoError(t, err)
-		require.InDelta(t, smooth.Largest, v.Ledge, tol, "mm: one that is not level slides a little")
-		require.Less(t, v.Through, 0.01, "mm")
+		require.InDelta(t, smooth.Largest, v.Ledge, 0.05, "mm, of which the facets are 0.02; one that is not level slides a little")
+		require.Less(t, v.Through, 0.025, "mm: what the facets may stand above the corners between them")
 		require.True(t, v.DropsIn && v.Snug && v.Sits, "bowl %v", bowl)
 
 		v, err = Judge(p, k, askew(), 0.7)
@@ -94,6 +95,7 @@ func TestPerfectPocket(t *testing.T) {
 // What does not fit is not passed: a pane that is too wide by more than the
 // clearance, one with a dent, and one whose face is another.
 func TestWhatDoesNotFit(t *testing.T) {
+	t.Parallel()
 	p := invented(t, Round, false, 3)
 	k := perfect(t, p, 0.8)
 	swollen := *p
@@ -145,6 +147,7 @@ func (b bulge) Eval(x, y float64) geom.Height {
 // about its best place again and again, with distances of its own, finds no
 // larger least gap.
 func TestPlacingAgainstSearch(t *testing.T) {
+	t.Parallel()
 	for n, f := range []Family{Soft, ThreeFree} {
 		p, like := invented(t, f, false, n), invented(t, f, false, n)
 		wall := uneven(t, like)
@@ -209,6 +212,7 @@ func search(w *Wall, edge []r2.Vec) float64 {
 
 // Gap is the distance with its sign, near the wall and far from it.
 func TestWallGap(t *testing.T) {
+	t.Parallel()
 	w := newWall(geom.Polygon{{X: 0, Y: 0}, {X: 400, Y: 0}, {X: 400, Y: 200}, {X: 0, Y: 200}})
 	for _, c := range []struct{ x, y, want float64 }{
 		{200, 1, 1}, {200, -1, -1}, {399, 100, 1}, {403, 204, -5}, {-3, -4, -5},

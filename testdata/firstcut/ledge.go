@@ -13,7 +13,7 @@ import (
 // line meets inside the wall, beside the groove and the opening.
 type Ledge struct {
 	facets [][3]r3.Vec
-	slope  [][3]r2.Vec // at their corners
+	dishes [][3]dish // at their corners
 	cells  *cells
 	points []r3.Vec // corners of the facets and middles of their sides
 }
@@ -71,14 +71,14 @@ func ledgeOf(v []r3.Vec, facets [][3]int32) *Ledge {
 			}
 		}
 	}
-	slope := slopes(corners)
+	round := dishes(corners)
 	l := &Ledge{cells: newCells(10), points: corners}
 	middles := map[[2]int32]bool{}
 	for _, t := range facets {
 		f := [3]r3.Vec{v[t[0]], v[t[1]], v[t[2]]}
 		l.cells.add(len(l.facets), planOf(f[0]), planOf(f[1]), planOf(f[2]))
 		l.facets = append(l.facets, f)
-		l.slope = append(l.slope, [3]r2.Vec{slope[number[t[0]]], slope[number[t[1]]], slope[number[t[2]]]})
+		l.dishes = append(l.dishes, [3]dish{round[number[t[0]]], round[number[t[1]]], round[number[t[2]]]})
 		for k, a := range t {
 			if b := t[(k+1)%3]; !middles[[2]int32{b, a}] {
 				middles[[2]int32{a, b}] = true
@@ -137,8 +137,9 @@ func over(q r2.Vec, a, b, c r3.Vec) bool {
 	return side(a, b) >= -slack && side(b, c) >= -slack && side(c, a) >= -slack
 }
 
-// Eval is where the plumb line through x, y meets the ledge, with the slopes
-// there; beside the ledge it goes on from the nearest place on it.
+// Eval is the smooth surface that the facets' corners lie on, which is what a
+// pane slides on; the gaps are taken over the facets. Beside the ledge it goes on
+// from the nearest place on it.
 func (l *Ledge) Eval(x, y float64) geom.Height {
 	q := r2.Vec{X: x, Y: y}
 	if i := l.under(q); i >= 0 {
@@ -160,8 +161,7 @@ func (l *Ledge) under(q r2.Vec) int {
 	return -1
 }
 
-// at is the height of facet i's plane over q, and the slopes between those of
-// its corners.
+// at is the surface over q, between those about the corners of facet i.
 func (l *Ledge) at(i int, q r2.Vec) (h geom.Height) {
 	f := l.facets[i]
 	a, b, c := planOf(f[0]), planOf(f[1]), planOf(f[2])
@@ -170,9 +170,10 @@ func (l *Ledge) at(i int, q r2.Vec) (h geom.Height) {
 		r2.Cross(r2.Sub(b, q), r2.Sub(c, q)), r2.Cross(r2.Sub(c, q), r2.Sub(a, q)), r2.Cross(r2.Sub(a, q), r2.Sub(b, q)),
 	} {
 		part /= all
-		h.Z += part * f[k].Z
-		h.Zx += part * l.slope[i][k].X
-		h.Zy += part * l.slope[i][k].Y
+		d := l.dishes[i][k].over(q)
+		h.Z += part * d.Z
+		h.Zx += part * d.Zx
+		h.Zy += part * d.Zy
 	}
 	return h
 }

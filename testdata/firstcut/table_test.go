@@ -11,6 +11,7 @@ import (
 // Every row of the table runs, and no pane of it is refused. Which share sits is
 // the business of the table (go run ./testdata/firstcut/run), not of one pane.
 func TestEveryRow(t *testing.T) {
+	t.Parallel()
 	for _, r := range Rows() {
 		out, err := r.Outcomes(context.Background(), t.TempDir(), 0, 1, Clearance)
 		require.NoError(t, err)
@@ -26,6 +27,7 @@ func TestEveryRow(t *testing.T) {
 }
 
 func TestTallyAndLine(t *testing.T) {
+	t.Parallel()
 	sits := &Verdict{DropsIn: true, Snug: true, Sits: true, Largest: 2, Ledge: 0.5}
 	high := &Verdict{DropsIn: true, Snug: true, Largest: 2.5, Ledge: 1.5}
 	tally := Sum([]*Outcome{{Verdict: sits}, {Verdict: high}, {Refused: "why"}, {Verdict: sits}})

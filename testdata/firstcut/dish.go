@@ -5,19 +5,36 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"panewright/geom"
 )
 
-// slopes are those of the smooth surface that the facets' corners lie on, at
-// each corner: of a second-degree surface through the corners round about. A
-// single facet tells less: it may lie 0.02 mm off over a few millimetres, and a
-// pane slides on a slope of less.
-func slopes(corners []r3.Vec) []r2.Vec {
+// dish is a surface of second degree about a point of it.
+type dish struct {
+	at               r3.Vec
+	x, y, xx, xy, yy float64 // its terms
+}
+
+// over is its height and slopes over q.
+func (d dish) over(q r2.Vec) geom.Height {
+	x, y := q.X-d.at.X, q.Y-d.at.Y
+	return geom.Height{
+		Z:  d.at.Z + x*(d.x+d.xx*x+d.xy*y) + y*(d.y+d.yy*y),
+		Zx: d.x + 2*d.xx*x + d.xy*y,
+		Zy: d.y + d.xy*x + 2*d.yy*y,
+	}
+}
+
+// dishes are, at each corner of the facets, the surface of second degree through
+// the corners round about. A facet tells less of the slope: it may lie 0.02 mm
+// off over a few millimetres, and a pane slides on a slope of less.
+func dishes(corners []r3.Vec) []dish {
 	const reach = 25.0 // mm
 	near := newCells(reach)
 	for i, c := range corners {
 		near.add(i, planOf(c))
 	}
-	out := make([]r2.Vec, len(corners))
+	out := make([]dish, len(corners))
 	for i, c := range corners {
 		var m [6][7]float64
 		at := near.of(planOf(c))
@@ -35,7 +52,7 @@ func slopes(corners []r3.Vec) []r2.Vec {
 			m[k][k] += 1e-6
 		}
 		v := solve6(m)
-		out[i] = r2.Vec{X: v[0], Y: v[1]}
+		out[i] = dish{c, v[0], v[1], v[3] / reach, v[4] / reach, v[5] / reach}
 	}
 	return out
 }
