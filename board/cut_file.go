@@ -185,6 +185,9 @@ func (f *fileFix) fix() (c CutFix) {
 	for _, r := range f.Rest {
 		c.Rest = append(c.Rest, RestPoint{r2.Vec{X: r[0], Y: r[1]}, r[2], r[3]})
 	}
+	if c.none() {
+		return CutFix{Causes: c.Causes}
+	}
 	return c
 }
 

@@ -254,6 +254,11 @@ func FuzzDecode(f *testing.F) {
 		require.NoError(f, err)
 		f.Add(data)
 	}
+	j := NewJob("cuts")
+	addCuts(j)
+	data, err := Encode(j)
+	require.NoError(f, err)
+	f.Add(data)
 	f.Add([]byte(`{"format":"panewright job","version":1,"job":{"readings":[{"x":{"text":"1e300"}}]}}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		j, _, err := Decode("a.pane", data)

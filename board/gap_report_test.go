@@ -293,3 +293,52 @@ func codesOf(lists ...[]board.Finding) (out []string) {
 	}
 	return out
 }
+
+// TestABulgeOfAWholePane: both halves were read, so no line is corrected; a
+// stretch of the wall that stands 0.8 mm too far out is taken in.
+func TestABulgeOfAWholePane(t *testing.T) {
+	for _, mirror := range []board.Mirror{board.MirrorNone, board.MirrorBoth} {
+		rng := rand.New(rand.NewPCG(7, 515))
+		p := newMadePane(rng)
+		j := p.read(rng, 80, board.MM)
+		j.Mirror = mirror
+		j, m := cutOf(t, j)
+		at := m.Shape().Stations
+		worst := at[20].At
+		var b strings.Builder
+		b.WriteString("station,wall\n")
+		for i := 0; i < len(at); i += 2 {
+			d := math.Hypot(at[i].At.X-worst.X, at[i].At.Y-worst.Y) / 150
+			fmt.Fprintf(&b, "%s,%.2f\n", at[i].ID, 1.5+0.8*math.Exp(-d*d))
+		}
+		noted(t, j, b.String())
+		require.NoError(t, j.AcceptCause(1, board.FoundCauses, true))
+		next := solveAgain(t, j)
+		g := next.Gaps
+		require.Empty(t, g.Why)
+		assert.False(t, g.Offset.Known || g.Skew.Known || g.Roll.Known)
+		for _, s := range g.Stations {
+			assert.InDelta(t, 1.5, s.Next.Wall, 0.35, "mm, at %s", s.ID)
+		}
+		d, err := board.CompareShapes(m.Shape(), next.Shape())
+		require.NoError(t, err)
+		for _, s := range d.Stations {
+			if s.ID == at[20].ID {
+				assert.Less(t, s.Edge, -0.3, "mm: taken in")
+			}
+		}
+		assert.Less(t, d.Greatest, 1.0, "mm")
+		assert.Equal(t, m.Used == nil, next.Used == nil)
+	}
+}
+
+// TestGapsAsPlannedMoveNothing: half a sheet of gaps that are as they should be.
+func TestGapsAsPlannedMoveNothing(t *testing.T) {
+	_, j, m, names, gaps := trial(t, 3, 0, 0)
+	noted(t, j, table(names[:12], gaps, ""))
+	require.NoError(t, j.AcceptCause(1, board.FoundCauses, true))
+	next := solveAgain(t, j)
+	d, err := board.CompareShapes(m.Shape(), next.Shape())
+	require.NoError(t, err)
+	assert.Less(t, d.Greatest, 0.3, "mm: gaps as planned move next to nothing")
+}
