@@ -62,6 +62,8 @@ type planePrior struct {
 // extra is a reading beside the marks: weight w for gain·(edge at foot, square
 // to it) + plane·(the plane's unknowns) = rhs.
 type extra struct {
+	kind  EvidenceKind // WidthTaped or CentreSeen
+	index int          // among the widths or the centre marks
 	foot  foot
 	at    r2.Vec
 	gain  float64
@@ -168,6 +170,7 @@ type normal struct {
 	b     []float64
 	c     float64 // Σ w·rhs²
 	used  float64 // readings, by their pull
+	said  *normal // widths, centre marks and breaks: their sds are their own, whatever the marks scatter by
 	turns int
 	size  int
 }
@@ -206,6 +209,7 @@ func (f *arcFit) sum(reach float64) (*normal, error) {
 	n := turns(f.chain.length(), reach)
 	s := &normal{turns: n, size: np + nm + nb + f.waveCount(n)}
 	s.g, s.b = newArrow(s.size, s.size-1, 0), make([]float64, s.size)
+	s.said = &normal{g: newArrow(s.size, s.size-1, 0), b: make([]float64, s.size), size: s.size}
 	row := make([]float64, s.size)
 	for _, h := range f.heaps() {
 		f.row(row, h.mark)
@@ -217,20 +221,25 @@ func (f *arcFit) sum(reach float64) (*normal, error) {
 		const held = 1e6 // 1/mm²
 		clear(row)
 		f.deviation(row[np+nm:], pos)
-		s.add(row, 0, held)
+		s.said.add(row, 0, held)
 	}
 	for _, e := range f.extra {
-		clear(row)
-		if e.gain != 0 {
-			f.outward(row, e.at, e.foot)
-			for k := range row {
-				row[k] *= e.gain
-			}
-		}
-		copy(row, e.plane[:np])
-		s.add(row, e.rhs, e.w)
+		f.extraRow(row, e)
+		s.said.add(row, e.rhs, e.w)
 	}
 	return s, nil
+}
+
+// extraRow fills row with the linear form of a width or a centre mark.
+func (f *arcFit) extraRow(row []float64, e extra) {
+	clear(row)
+	if e.gain != 0 {
+		f.outward(row, e.at, e.foot)
+		for k := range row {
+			row[k] *= e.gain
+		}
+	}
+	copy(row, e.plane[:f.planeSize()])
 }
 
 // row fills row with the linear form of a mark's miss.
@@ -349,14 +358,14 @@ func (f *arcFit) at(s *normal, h hyper) (x []float64, a *arrow, crit float64) {
 	per := 1 / (h.scale * h.scale)
 	a = newArrow(size, size-1, 0)
 	x = make([]float64, size)
-	crit = per*s.c + 2*s.used*math.Log(h.scale)
+	crit = per*s.c + s.said.c + 2*s.used*math.Log(h.scale)
 	for i := range size {
 		src, dst := s.g.band[i*s.size+s.size-1-i:(i+1)*s.size], a.band[i*size+size-1-i:(i+1)*size]
 		for j := range i + 1 {
-			dst[j] = per * src[j]
+			dst[j] = per*src[j] + s.said.g.band[i*s.size+s.size-1-i+j]
 		}
 		dst[i] += info[i]
-		x[i] = per*s.b[i] + info[i]*to[i]
+		x[i] = per*s.b[i] + s.said.b[i] + info[i]*to[i]
 		crit += info[i] * to[i] * to[i]
 		if info[i] > 0 {
 			crit -= math.Log(info[i])

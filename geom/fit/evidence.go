@@ -123,29 +123,13 @@ func (f *mirrorFit) eachOfArcs(visit func(*testimony)) {
 		t.at, t.out = f.q[i], a.feet[i].out
 		visit(t)
 	}
-	extra := a.extra
-	next := func(kind EvidenceKind, index int) {
-		e := extra[0]
-		extra = extra[1:]
-		clear(t.row)
-		t.kind, t.index, t.left, t.w = kind, index, e.rhs, per*e.w
+	for _, e := range a.extra {
+		t.kind, t.index, t.left, t.w = e.kind, e.index, e.rhs, e.w
 		if e.gain != 0 {
-			a.outward(t.row, e.at, e.foot)
-			for k := range t.row {
-				t.row[k] *= e.gain
-			}
 			t.left -= e.gain * a.stray(e.foot.pos)
 		}
-		copy(t.row, e.plane[:])
+		a.extraRow(t.row, e)
 		visit(t)
-	}
-	for i, w := range f.in.Widths {
-		if !a.off[w.Mark] {
-			next(WidthTaped, i)
-		}
-	}
-	for i := range f.in.Centre {
-		next(CentreSeen, i)
 	}
 }
 

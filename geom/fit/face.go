@@ -188,13 +188,7 @@ func (f *Face) Draws(at []r2.Vec, normal func() float64) func() []float64 {
 	}
 }
 
-// SD is the standard uncertainty of the face's height over (x, y), in mm. A few
-// heights have too little scatter to tell it from; there the stated sd of the
-// readings counts.
+// SD is the standard uncertainty of the face's height over (x, y), in mm.
 func (f *Face) SD(x, y float64) float64 {
-	scale := f.fit.scale
-	if f.fit.order == 2 || float64(f.fit.used())-f.fit.dof < 1 {
-		scale = 1
-	}
-	return scale * math.Sqrt(f.fit.spread(x, y))
+	return f.fit.scale * math.Sqrt(f.fit.spread(x, y))
 }

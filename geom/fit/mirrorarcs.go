@@ -14,7 +14,7 @@ import (
 // marks better.
 func (f *mirrorFit) toArcs(ctx context.Context) error {
 	b := bend(f.loop.curve)
-	least := score(f.loop.judge(reweighted*f.loop.scale), f.loop.off)
+	least := f.splineScore()
 	best := f
 	var tried [][]cornerAt
 	for _, look := range cornerLooks {
@@ -64,7 +64,7 @@ func (f *mirrorFit) stray(ctx context.Context) error {
 	a.strayed, a.hyper.odd = true, firstOdd
 	a.theta = make([]float64, a.bumps()+a.waveCount(0))
 	if hint, err := a.hintsOdd(); err != nil || !hint {
-		return err
+		return ctx.Err()
 	}
 	t.arcs, t.free = &a, false
 	if err := t.runArcs(ctx); err != nil {
@@ -115,11 +115,24 @@ const (
 	surely = 14.0
 )
 
+// splineScore is the score of the spline with the stated weights; marks that
+// lost all their pull count as set aside.
+func (f *mirrorFit) splineScore() float64 {
+	l := *f.loop
+	off := slices.Clone(l.off)
+	for i, w := range f.loop.w {
+		off[i] = off[i] || w == 0
+	}
+	_, l.w = planOf(f.in.Edge)
+	return score(l.judge(reweighted*l.scale), off)
+}
+
 // clone copies what a change of model may change.
 func (f *mirrorFit) clone() *mirrorFit {
 	t, l := *f, *f.loop
 	l.p, l.foot, l.miss = slices.Clone(l.p), slices.Clone(l.foot), slices.Clone(l.miss)
 	t.loop = &l
+	t.widthOff, t.centreOff = slices.Clone(f.widthOff), slices.Clone(f.centreOff)
 	if f.sheet != nil {
 		s := *f.sheet
 		s.p, s.variance, s.miss = slices.Clone(s.p), slices.Clone(s.variance), slices.Clone(s.miss)
@@ -180,13 +193,58 @@ func (f *mirrorFit) runArcs(ctx context.Context) error {
 		if err := a.stiff(ctx); err != nil {
 			return err
 		}
-		a.setFarAside()
+		if !f.in.KeepAll {
+			a.setFarAside()
+		}
 	}
 	a.misses()
-	if err := f.arcRounds(ctx, 8, 2); err != nil {
+	if err := f.arcRounds(ctx, 8, 2); err != nil || f.in.KeepAll {
+		return err
+	}
+	if err := f.screenExtras(ctx); err != nil {
 		return err
 	}
 	return a.screen(ctx, f.arcRounds)
+}
+
+// screenExtras sets widths and centre marks aside that all the rest contradicts,
+// the worst first, and fits again. Where two marks are all there is, neither
+// can judge the other.
+func (f *mirrorFit) screenExtras(ctx context.Context) error {
+	const tooFar = 4.0 // sd
+	a := f.arcs
+	for range len(f.in.Widths) + len(f.in.Centre) {
+		if err := a.shake(); err != nil {
+			return err
+		}
+		worst, most := -1, tooFar
+		row := make([]float64, a.factor.n)
+		for k, e := range a.extra {
+			left := e.rhs
+			if e.gain != 0 {
+				left -= e.gain * a.stray(e.foot.pos)
+			}
+			a.extraRow(row, e)
+			a.factor.whiten(row)
+			h := e.w * dot(row, row)
+			loo, u := leftOut(left, 1/math.Sqrt(e.w), h, false)
+			if z := math.Abs(loo) / u; h < alone && z > most {
+				worst, most = k, z
+			}
+		}
+		if worst < 0 {
+			return nil
+		}
+		if e := a.extra[worst]; e.kind == WidthTaped {
+			f.widthOff[e.index] = true
+		} else {
+			f.centreOff[e.index] = true
+		}
+		if err := f.arcRounds(ctx, 4, 1.5); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // arcRounds takes joint rounds of chain, face and plane until they have
@@ -317,23 +375,26 @@ func (f *arcFit) planeCov() (cov [3][3]float64) {
 func (f *mirrorFit) arcExtras() {
 	a := f.arcs
 	a.extra = nil
-	for _, w := range f.in.Widths {
-		if a.off[w.Mark] {
+	for i, w := range f.in.Widths {
+		if a.off[w.Mark] || f.widthOff[i] {
 			continue
 		}
 		ft := a.feet[w.Mark]
 		p, out := a.chain.at(ft.pos)
 		side := math.Copysign(1, p.X)
 		lean := w.Along * out.Y
-		a.extra = append(a.extra, extra{foot: ft, at: p, gain: 2 * side * out.X,
+		a.extra = append(a.extra, extra{kind: WidthTaped, index: i, foot: ft, at: p, gain: 2 * side * out.X,
 			rhs: w.Length - 2*side*p.X, w: 1 / (w.SD*w.SD + lean*lean)})
 	}
 	if !f.free {
 		return
 	}
-	for _, c := range f.in.Centre {
+	for i, c := range f.in.Centre {
+		if f.centreOff[i] {
+			continue
+		}
 		q := f.centreMark(c)
-		e := extra{rhs: -q.X, w: 1 / (c.SXY * c.SXY)}
+		e := extra{kind: CentreSeen, index: i, rhs: -q.X, w: 1 / (c.SXY * c.SXY)}
 		for j, d := range f.m.change(q) {
 			e.plane[j] = d.X
 		}

@@ -23,6 +23,9 @@ type mirrorFit struct {
 	pull      []float64 // weight of each of the sheet's points, 0 … 1
 	cov       [3][3]float64
 	reordered bool
+	weighed   bool       // readings that miss by much pull less
+	widthOff  []bool     // widths set aside
+	centreOff []bool     // centre marks set aside
 	arcs      *arcFit    // the model in place of the spline; nil where that is the better
 	even      *mirrorFit // the even fit that found the plane, where a pane that is not symmetric took its place
 }
@@ -78,7 +81,7 @@ func (f *mirrorFit) run(ctx context.Context, within float64) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		if round >= trusting {
+		if round >= trusting && !f.in.KeepAll {
 			f.temper(base)
 		}
 		search := round < searches
@@ -135,13 +138,24 @@ func (f *mirrorFit) fit(ctx context.Context) error {
 	return nil
 }
 
+// pull is the weight of a reading that misses by z sd.
+func pull(z float64) float64 {
+	t := min(1, max(0, (z-trusted)/(gone-trusted)))
+	return (1 - t*t) * (1 - t*t)
+}
+
+// trust is the weight of a width or a centre mark of which left is left over.
+func (f *mirrorFit) trust(left, variance float64) float64 {
+	if !f.weighed {
+		return 1 / variance
+	}
+	return pull(math.Abs(left)/math.Sqrt(variance)) / variance
+}
+
 // temper weighs every reading by how far it misses: in full while it is within
 // the noise, then falling off as Tukey's biweight does.
 func (f *mirrorFit) temper(base []float64) {
-	pull := func(z float64) float64 {
-		t := min(1, max(0, (z-trusted)/(gone-trusted)))
-		return (1 - t*t) * (1 - t*t)
-	}
+	f.weighed = true
 	z := make([]float64, len(base))
 	for i, d := range f.loop.miss {
 		z[i] = math.Abs(d) * math.Sqrt(base[i])
@@ -162,7 +176,10 @@ func (f *mirrorFit) temper(base []float64) {
 	}
 	s = robust(z)
 	for i := range z {
-		f.pull[i] = pull(z[i] / s)
+		f.pull[i] = 1
+		if !f.sheet.sure[i] {
+			f.pull[i] = pull(z[i] / s)
+		}
 	}
 }
 
@@ -358,7 +375,8 @@ func (f *mirrorFit) addWidths(b *block) {
 		u := l.foot[w.Mark]
 		v := r2.Vec{X: math.Copysign(2, l.p[w.Mark].X)}
 		lean := w.Along * l.curve.Tangent(u).X
-		b.add(reading{l.at(u, v), w.Length, 1 / (w.SD*w.SD + lean*lean)})
+		left := w.Length - r2.Dot(v, l.curve.At(u))
+		b.add(reading{l.at(u, v), w.Length, f.trust(left, w.SD*w.SD+lean*lean)})
 	}
 }
 
@@ -370,7 +388,7 @@ func (f *mirrorFit) addCentre(b *block) {
 		for j, c := range f.m.change(q) {
 			d[j] = c.X
 		}
-		b.add(reading{with(row{}, b.a.n, d), -q.X, 1 / (c.SXY * c.SXY)})
+		b.add(reading{with(row{}, b.a.n, d), -q.X, f.trust(q.X, c.SXY*c.SXY)})
 	}
 }
 

@@ -40,7 +40,8 @@ func (f *mirrorFit) warm(ctx context.Context) (bool, error) {
 		at = f.in.LikeTo.Apply(at)
 		x[perCorner*i], x[perCorner*i+1] = at.X, at.Y
 	}
-	a, err := newArcFit(was.form, x, p, w, f.loop.told)
+	fm := *was.form
+	a, err := newArcFit(&fm, x, p, w, f.loop.told)
 	if err != nil {
 		return false, nil
 	}
@@ -52,5 +53,10 @@ func (f *mirrorFit) warm(ctx context.Context) (bool, error) {
 	if err := f.arcRounds(ctx, 6, 1.5); err != nil {
 		return false, ctx.Err()
 	}
-	return true, a.screen(ctx, f.arcRounds)
+	if !f.in.KeepAll {
+		if err := a.screen(ctx, f.arcRounds); err != nil {
+			return false, ctx.Err()
+		}
+	}
+	return true, nil
 }

@@ -112,7 +112,10 @@ func (f *sheetFit) system(readings []reading, search bool) (*system, error) {
 	}
 	f.x, f.inv, f.root = x, a.inverse(nil), a
 	f.dof = s.data.product(f.inv)
-	f.scale = math.Sqrt(s.rss(x) / max(1, float64(len(readings))-f.dof))
+	// a few heights have too little scatter to tell it from: what was stated
+	// counts as some more
+	const stated = 4
+	f.scale = math.Sqrt((s.rss(x) + stated) / (max(0, float64(len(readings))-f.dof) + stated))
 	f.unit = f.scale
 	return s, nil
 }

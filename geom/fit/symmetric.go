@@ -23,12 +23,13 @@ type Width struct {
 // SymmetricInput is what FitSymmetric works from, in a frame whose plane x = 0
 // is the guessed centre plane.
 type SymmetricInput struct {
-	Edge   []Mark  // points of the upper arris, either or both halves
-	Aside  []bool  // marks of Edge that look like slips: they must agree with the rest to be used; nil: none
-	Face   []Mark  // points of the upper face
-	Widths []Width // to marks of Edge
-	Centre []Mark  // marks believed to lie in the centre plane; SXY is the sd square to it
-	Fixed  bool    // the plane is given: x = 0 stays as it is
+	Edge    []Mark  // points of the upper arris, either or both halves
+	Aside   []bool  // marks of Edge that look like slips: they must agree with the rest to be used; nil: none
+	Face    []Mark  // points of the upper face
+	Widths  []Width // to marks of Edge
+	Centre  []Mark  // marks believed to lie in the centre plane; SXY is the sd square to it
+	Fixed   bool    // the plane is given: x = 0 stays as it is
+	KeepAll bool    // set no reading aside, whatever it looks like
 	// Lopsided lets an outline of which both halves were read differ from its
 	// mirror image, where the marks call for it beyond doubt.
 	Lopsided bool
@@ -50,6 +51,10 @@ type Symmetric struct {
 	Why        string        // where not: one sentence on what to measure
 	Source     string        // outline, tapes, stations, marks, mixed, typed, or none
 	Motion     geom.Frame    // from the given frame to the one whose plane x = 0 is the found plane
+
+	// WidthSuspect and CentreSuspect are widths and centre marks that all the
+	// rest contradicts; they were set aside.
+	WidthSuspect, CentreSuspect []bool
 
 	// Odd is the sd in mm by which the halves of the outline differ each from
 	// their mean; 0 where the outline is symmetric.
@@ -103,7 +108,7 @@ func FitSymmetric(ctx context.Context, in SymmetricInput) (*Symmetric, error) {
 	if err := in.check(); err != nil {
 		return nil, err
 	}
-	f := &mirrorFit{in: in}
+	f := &mirrorFit{in: in, widthOff: make([]bool, len(in.Widths)), centreOff: make([]bool, len(in.Centre))}
 	f.carry()
 	why := f.missing()
 	f.free = why == "" && !in.Fixed
@@ -111,8 +116,11 @@ func FitSymmetric(ctx context.Context, in SymmetricInput) (*Symmetric, error) {
 	case err != nil:
 		return nil, err
 	case warm:
-		return f.report(why)
+		if s, err := f.report(why); err == nil {
+			return s, nil
+		}
 	}
+	f.arcs, f.sheet, f.loop = nil, nil, nil
 	if err := f.begin(ctx); err != nil {
 		return nil, err
 	}
@@ -254,7 +262,7 @@ func (f *mirrorFit) offsetSD() float64 {
 // report gathers the result.
 func (f *mirrorFit) report(why string) (*Symmetric, error) {
 	out := &Symmetric{Shift: f.m[0], Skew: f.m[1], Roll: f.m[2], Determined: why == "", Why: why,
-		Source: f.evidence().source(), Motion: f.m.frame()}
+		Source: f.evidence().source(), Motion: f.m.frame(), WidthSuspect: f.widthOff, CentreSuspect: f.centreOff}
 	switch {
 	case f.in.Fixed:
 		out.Source = "typed"
