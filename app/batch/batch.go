@@ -41,6 +41,11 @@ type run struct {
 	json     bool
 	force    bool
 	paper    handover.Paper
+
+	body          handover.Body
+	car           handover.Car
+	raked, placed bool // -rake and -at were given
+	otherHand     bool
 }
 
 // Run does what args say and returns the exit code.
@@ -60,6 +65,9 @@ func Run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	}
 	if err == nil && len(paths) == 0 {
 		err = errors.New("no job named: give a .pane file or a .csv of readings")
+	}
+	if err == nil {
+		err = r.checkBody()
 	}
 	if err == nil && args[0] == "export" {
 		err = r.folders(paths)
@@ -82,6 +90,7 @@ func (r *run) flags(verb string) *flag.FlagSet {
 	fs.StringVar(&r.dir, "out", "", "`folder` to export into")
 	fs.BoolVar(&r.json, "json", false, "findings as JSON, one object a line")
 	fs.BoolVar(&r.force, "force", false, "export beside files that no earlier export left there")
+	r.bodyFlags(fs)
 	return fs
 }
 
@@ -218,7 +227,12 @@ func (r *run) export(paths []string) int {
 		if len(paths) > 1 {
 			dir = filepath.Join(dir, stem(path))
 		}
-		sum, err := handover.Export(r.ctx, m, dir, handover.Options{Force: r.force, Paper: r.paper})
+		o, err := r.options(m)
+		if err != nil {
+			code = max(code, r.fail(fmt.Errorf("%s: %w", path, err)))
+			continue
+		}
+		sum, err := handover.Export(r.ctx, m, dir, o)
 		if err != nil {
 			code = max(code, r.fail(fmt.Errorf("%s: %w", path, err)))
 			continue

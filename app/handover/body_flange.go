@@ -1,7 +1,6 @@
 package handover
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -105,24 +104,23 @@ func (s skin) folds(width float64) ([]fold, error) {
 	if err != nil {
 		return nil, err
 	}
-	us := plan.Flatten(flangeSag)
+	us := finer(plan.Flatten(flangeSag), plan)
 	lo, hi := plan.Period()
-	line := make([]r2.Vec, len(us))
+	n := len(us)
+	at := func(k int) float64 { return us[k%n] + float64(k/n)*(hi-lo) }
+	line := make([]r2.Vec, n)
 	for i, u := range us {
 		line[i] = s.inward(u, width)
 	}
 	var out []fold
-	n := len(us)
-	reach := n / 4 // a fold is shorter than a quarter of the edge
 	for i := 0; i < n; i++ {
-		for j := i + reach; j > i+1; j-- {
+		for j := i + n/2; j > i+1; j-- { // a fold holds fewer than half of the places
 			if !meet(line[i], line[(i+1)%n], line[j%n], line[(j+1)%n]) {
 				continue
 			}
-			at := func(k int) float64 { return us[k%n] + float64(k/n)*(hi-lo) }
-			f, ok := s.crossing(width, at(i), at(j))
+			f, ok := s.crossing(width, [2]float64{at(i), at(i + 1)}, [2]float64{at(j), at(j + 1)})
 			if !ok {
-				return nil, errors.New("no sharp corner is found at a tight one")
+				return nil, fmt.Errorf("a corner at x %.0f, y %.0f is just as tight as it is wide: try it a little narrower or wider", line[i].X, line[i].Y)
 			}
 			out = append(out, f)
 			i = j // past the fold
@@ -135,33 +133,89 @@ func (s skin) folds(width float64) ([]fold, error) {
 	return out, nil
 }
 
+// finer are parameters with three more between each two.
+func finer(us []float64, c *geom.Curve) (out []float64) {
+	const parts = 4
+	_, end := c.Period()
+	for i, a := range us {
+		b := end
+		if i+1 < len(us) {
+			b = us[i+1]
+		}
+		for k := range parts {
+			out = append(out, a+(b-a)*float64(k)/parts)
+		}
+	}
+	return out
+}
+
 // meet tells whether two straight pieces cross.
 func meet(a, b, c, d r2.Vec) bool {
 	turn := func(p, q, r r2.Vec) float64 { return r2.Cross(r2.Sub(q, p), r2.Sub(r, p)) }
 	return turn(a, b, c)*turn(a, b, d) < 0 && turn(c, d, a)*turn(c, d, b) < 0
 }
 
-// crossing is the fold whose ends are near two parameters, by Newton's method.
-func (s skin) crossing(width, a, b float64) (fold, bool) {
+// crossing is the fold whose ends lie in two stretches of parameters, the straight
+// pieces between which cross: both are halved again and again, and Newton's method
+// does the rest.
+func (s skin) crossing(width float64, a, b [2]float64) (fold, bool) {
+	const halvings = 12
+	for range halvings {
+		a2, b2, ok := s.halfThatMeets(width, a, b)
+		if !ok {
+			break
+		}
+		a, b = a2, b2
+	}
+	return s.closeUp(width, fold{(a[0] + a[1]) / 2, (b[0] + b[1]) / 2})
+}
+
+// halfThatMeets are the halves of two stretches between which the pieces cross.
+func (s skin) halfThatMeets(width float64, a, b [2]float64) (_, _ [2]float64, ok bool) {
+	p, q := s.halves(width, a), s.halves(width, b)
+	for _, x := range p {
+		for _, y := range q {
+			if meet(x.from, x.to, y.from, y.to) {
+				return x.u, y.u, true
+			}
+		}
+	}
+	return a, b, false
+}
+
+// half is half a stretch of parameters, and its ends.
+type half struct {
+	u        [2]float64
+	from, to r2.Vec
+}
+
+func (s skin) halves(width float64, u [2]float64) [2]half {
+	m := (u[0] + u[1]) / 2
+	a, b, c := s.inward(u[0], width), s.inward(m, width), s.inward(u[1], width)
+	return [2]half{{[2]float64{u[0], m}, a, b}, {[2]float64{m, u[1]}, b, c}}
+}
+
+// closeUp moves the ends of a fold until their inward places are one.
+func (s skin) closeUp(width float64, f fold) (fold, bool) {
 	const (
 		rounds = 30
 		close  = 1e-10 // mm
 	)
-	gap := b - a
+	long := f.to - f.from
 	for range rounds {
-		miss := r2.Sub(s.inward(b, width), s.inward(a, width))
+		miss := r2.Sub(s.inward(f.to, width), s.inward(f.from, width))
 		if r2.Norm(miss) < close {
-			return fold{a, b}, b > a+gap/10 && b-a < 2*gap
+			return f, f.to-f.from > long/2 && f.to-f.from < 2*long
 		}
-		da, db := s.along(a, width), s.along(b, width)
+		da, db := s.along(f.from, width), s.along(f.to, width)
 		det := -r2.Cross(da, db)
-		a += r2.Cross(db, miss) / det
-		b += r2.Cross(da, miss) / det
-		if math.IsNaN(a) || math.IsNaN(b) {
+		f.from += r2.Cross(db, miss) / det
+		f.to += r2.Cross(da, miss) / det
+		if math.IsNaN(f.from) || math.IsNaN(f.to) {
 			break
 		}
 	}
-	return fold{}, false
+	return f, false
 }
 
 // along is the derivative of the inward place.

@@ -23,9 +23,14 @@ import (
 
 // Options say how to export.
 type Options struct {
-	Force    bool  // write beside files that no earlier export of the same job left there
-	Paper    Paper // how templates are printed
-	Body     Body  // further files and shapes for the body designer
+	Force bool  // write beside files that no earlier export of the same job left there
+	Paper Paper // how templates are printed
+	Body  Body  // further files and shapes for the body designer
+
+	// OtherHand is the solved job of board.OtherHand, where its files are wanted
+	// too: they go into the folder other-hand. nil: they are not.
+	OtherHand *board.Model
+
 	Progress func(stage string, done float64)
 }
 
@@ -83,6 +88,7 @@ func BuildWith(ctx context.Context, m *board.Model, o Options) ([]File, *Summary
 		return nil, nil, err
 	}
 	p := &pack{ctx: ctx, m: m, pocket: pocket, sum: sum, paper: o.Paper, body: o.Body, faces: map[*geom.Pane]stepfile.Document{}}
+	sum.Warnings = append(sum.Warnings, otherHandWarning(m, o)...)
 	if err := p.prepare(); err != nil {
 		return nil, nil, err
 	}
@@ -174,22 +180,24 @@ func Export(ctx context.Context, m *board.Model, dir string, o Options) (*Summar
 	if err != nil {
 		return nil, err
 	}
-	files, sum, err := BuildWith(ctx, m, o)
+	side := filepath.Join(dir, otherHandFolder)
+	oldSide, err := occupied(side, board.OtherHandName(m.Job.Name), o.Force)
 	if err != nil {
 		return nil, err
 	}
-	if err := os.MkdirAll(dir, 0o777); err != nil {
-		return nil, fmt.Errorf("handover: %w", err)
-	}
-	if err := putAll(ctx, dir, files); err != nil {
+	files, sum, err := BuildWith(ctx, m, o.firstHalf())
+	if err != nil {
 		return nil, err
 	}
-	for _, name := range old {
-		if !slices.Contains(sum.Files, name) {
-			if err := os.Remove(filepath.Join(dir, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-				return nil, fmt.Errorf("handover: %w", err)
-			}
-		}
+	other, err := buildOtherHand(ctx, o)
+	if err != nil {
+		return nil, err
+	}
+	if err := put(ctx, dir, files, old); err != nil {
+		return nil, err
+	}
+	if err := put(ctx, side, other, oldSide); err != nil {
+		return nil, err
 	}
 	if o.Progress != nil {
 		o.Progress("", 1)
@@ -221,6 +229,9 @@ func occupied(dir, job string, force bool) ([]string, error) {
 		return earlier.Files, nil
 	}
 	for _, e := range entries {
+		if e.IsDir() && e.Name() == otherHandFolder { // looked at by itself
+			continue
+		}
 		if strings.HasPrefix(e.Name(), tempPrefix) { // of an export that was stopped
 			earlier.Files = append(earlier.Files, e.Name())
 			continue

@@ -1,0 +1,100 @@
+package handover
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"panewright/board"
+)
+
+// otherHandFolder holds the files of the other-hand pane, in the folder of the
+// pane itself.
+const otherHandFolder = "other-hand"
+
+// buildOtherHand makes the files of the other-hand pane; none where it was not
+// asked for.
+func buildOtherHand(ctx context.Context, o Options) ([]File, error) {
+	if o.OtherHand == nil {
+		return nil, nil
+	}
+	twin := o
+	twin.OtherHand = nil
+	if o.Body.Car != nil {
+		twin.Body.Car = o.Body.Car.otherSide()
+	}
+	if o.Progress != nil {
+		twin.Progress = func(stage string, done float64) { o.Progress("other hand: "+stage, 0.5+done/2) }
+	}
+	files, _, err := BuildWith(ctx, o.OtherHand, twin)
+	return files, err
+}
+
+// firstHalf is a progress function for the pane itself, where its other hand comes
+// after it.
+func (o Options) firstHalf() Options {
+	if all := o.Progress; o.OtherHand != nil && all != nil {
+		o.Progress = func(stage string, done float64) { all(stage, done/2) }
+	}
+	return o
+}
+
+// otherSide is the place in the car of the other-hand pane.
+func (c *Car) otherSide() *Car {
+	m := *c
+	switch c.Facing {
+	case Left:
+		m.Facing = Right
+	case Right:
+		m.Facing = Left
+	}
+	m.At.Y = -m.At.Y
+	m.Points = nil
+	for _, p := range c.Points {
+		m.Points = append(m.Points, CarPoint{p.ID, r3.Vec{X: p.At.X, Y: -p.At.Y, Z: p.At.Z}})
+	}
+	return &m
+}
+
+// otherHandWarning says what the other-hand pane does not have.
+func otherHandWarning(m *board.Model, o Options) (w []Warning) {
+	if o.OtherHand != nil && len(m.Job.Cuts) > 0 {
+		w = append(w, Warning{"other-hand", "The other-hand pane is made of the readings alone: what was put right after the cuts of this one is not carried over."})
+	}
+	return w
+}
+
+// put writes files into a folder, made where it is not there, and removes old ones
+// that are no longer among them. A folder that nothing is left of goes too.
+func put(ctx context.Context, dir string, files []File, old []string) error {
+	if len(files) == 0 && len(old) == 0 {
+		return nil
+	}
+	if err := os.MkdirAll(dir, 0o777); err != nil {
+		return fmt.Errorf("handover: %w", err)
+	}
+	if err := putAll(ctx, dir, files); err != nil {
+		return err
+	}
+	stays := map[string]bool{}
+	for _, f := range files {
+		stays[f.Name] = true
+	}
+	for _, name := range old {
+		if stays[name] {
+			continue
+		}
+		if err := os.Remove(filepath.Join(dir, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("handover: %w", err)
+		}
+	}
+	if len(files) == 0 {
+		os.Remove(dir) // stays where a person keeps something in it
+	}
+	return nil
+}
