@@ -303,8 +303,23 @@ func way(v float64, plus, minus string) string {
 	return plus
 }
 
-// causeText says a cause in words.
+// causeText says a cause in words, and how sure it is.
 func (w *gapWork) causeText(f *fit.Cause, c *GapCause) string {
+	text := w.causeWords(f, c)
+	switch {
+	case c.Split:
+		return "The gaps ask for this, and another cause would explain them as well: " + lower(text)
+	case !c.Clear:
+		return "No clear sign: " + lower(text)
+	}
+	return text
+}
+
+// lower begins a clause.
+func lower(text string) string { return strings.ToLower(text[:1]) + text[1:] }
+
+// causeWords says a cause in words.
+func (w *gapWork) causeWords(f *fit.Cause, c *GapCause) string {
 	long := w.fine
 	u := "give or take " + long(c.U)
 	switch f.Kind {
