@@ -160,6 +160,10 @@ func (s *solve) tapedRatio(row int) (out taped, ok bool) {
 	if plans < leastTape || !(flat > 0) {
 		return out, false
 	}
+	const mostPitch = 0.05 // a grid farther off than that is seen; the tape runs somewhere else
+	if math.Abs(math.Sqrt(flat)/plans-1) > mostPitch {
+		return out, false
+	}
 	return taped{row: row, ratio: math.Sqrt(flat) / plans, u: u / plans, tape: t.Length.MM, plans: plans}, true
 }
 

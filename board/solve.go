@@ -112,9 +112,10 @@ type solve struct {
 	upper   []r3.Vec     // of face: point on the upper face, board frame
 	badZ    map[int]bool // readings whose height is set aside
 
-	found   *fit.Symmetric // the fit that found the plane; nil where none did
-	folded  *fit.Symmetric // the same where it was not believed: the pane lacks a mirror
-	toFound geom.Frame     // board -> its frame
+	found    *fit.Symmetric // the fit that found the plane; nil where none did
+	folded   *fit.Symmetric // the same where it was not believed: the pane lacks a mirror
+	toFound  geom.Frame     // board -> its frame
+	badTapes []int          // rows of taped widths that all the rest contradicts
 
 	foundIn   input       // what that fit, or the folded one, worked from
 	foundLine *CentreLine // and what it found

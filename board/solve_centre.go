@@ -43,7 +43,7 @@ func (s *solve) centre() error {
 		return s.plain()
 	}
 	before := slices.Clone(s.m.Results)
-	if err := s.find(guess); err != nil {
+	if err := s.find(guess, false); err != nil {
 		var cannot cannotError
 		if !errors.As(err, &cannot) {
 			return err
@@ -204,7 +204,7 @@ func (s *solve) line(p geom.Plane, source string) *CentreLine {
 }
 
 // find fits the symmetric pane with the plane free, from whatever was measured.
-func (s *solve) find(guess geom.Plane) error {
+func (s *solve) find(guess geom.Plane, again bool) error {
 	frame, err := s.frameOn(guess)
 	if err != nil {
 		return err
@@ -213,7 +213,8 @@ func (s *solve) find(guess geom.Plane) error {
 	if len(s.centres) > 0 {
 		in.Centre = s.centreMarks(frame)
 	}
-	in.Widths, in.tapes = s.widths()
+	across := r2.Unit(r2.Vec{X: guess.Normal.X, Y: guess.Normal.Y})
+	in.Widths, in.tapes = s.widths(across)
 	in.Lopsided = s.mayStray()
 	f, err := fit.FitSymmetric(s.ctx, in.SymmetricInput)
 	if err != nil {
@@ -224,6 +225,7 @@ func (s *solve) find(guess geom.Plane) error {
 	}
 	s.foundIn = in
 	s.judge(f)
+	s.judgeSaid(f, in.tapes)
 	if f.Odd > 0 {
 		s.m.Lopsided, s.m.LopsidedMost = fit.Asymmetry(f.Outline, nil, geom.NewPlane(r3.Vec{}, 0, 0))
 	}
@@ -237,7 +239,39 @@ func (s *solve) find(guess geom.Plane) error {
 	}
 	found.state(frame, whole, f)
 	s.m.Found, s.foundLine = found, found
+	for _, i := range s.centres {
+		if res := &s.m.Results[i]; res.State == Suspect {
+			res.Miss, res.HasMiss = plane.Dist(res.At), true
+		}
+	}
+	const turned = 0.05 * math.Pi / 180
+	if !again && s.greatestTaped() && math.Abs(r2.Cross(across, r2.Unit(r2.Vec{X: plane.Normal.X, Y: plane.Normal.Y}))) > turned {
+		return s.find(plane, true) // greatest widths lie across the line found
+	}
 	return nil
+}
+
+// greatestTaped says whether a greatest width was taped.
+func (s *solve) greatestTaped() bool {
+	return slices.ContainsFunc(s.job.Tapes, func(t Tape) bool { return t.How == Greatest && !t.Struck && t.Length.Set })
+}
+
+// judgeSaid takes over what the symmetric fit says of the centre marks and the
+// taped widths; tapes are the rows of those that went in.
+func (s *solve) judgeSaid(f *fit.Symmetric, tapes []int) {
+	for k, off := range f.CentreSuspect {
+		res := &s.m.Results[s.centres[k]]
+		res.State, res.Reason = Kept, ""
+		if off {
+			res.State, res.Reason = Suspect, "lies off the centre line that all the rest makes"
+		}
+	}
+	s.badTapes = nil
+	for k, off := range f.WidthSuspect {
+		if off {
+			s.badTapes = append(s.badTapes, tapes[k])
+		}
+	}
 }
 
 // state fills in how sure a found plane is. The fit's covariance is of the plane
@@ -332,9 +366,29 @@ func (s *solve) judge(f *fit.Symmetric) {
 			res.Reason = "lies off the edge that the other stations make, the other half mirrored"
 		case !off && res.State == Suspect:
 			res.State, res.Reason = Kept, ""
+			s.judgeHeight(i)
 		}
 	}
 	s.toArrises(s.m.FreeFace.Face) // with the heights of those cleared
+}
+
+// judgeHeight holds the height of a station that was cleared against the face,
+// which was fitted without it.
+func (s *solve) judgeHeight(i int) {
+	const tooFar, floor = 4.5, 1.2 // sd and mm, as the face fit itself
+	res := &s.m.Results[i]
+	k := slices.Index(s.edge, i)
+	if !s.job.Readings[i].Z.Set || s.badZ[i] || s.job.Readings[i].Sure {
+		return
+	}
+	p := s.arris[k]
+	h := s.m.FreeFace.Face.Eval(p.X, p.Y)
+	sxy, sz := s.job.sigmas()
+	u := math.Hypot(math.Hypot(sz, s.m.FreeFace.SD(p.X, p.Y)), sxy*math.Hypot(h.Zx, h.Zy))
+	if d := math.Abs(res.At.Z - h.Z); d > floor && d > tooFar*u {
+		s.badZ[i], res.BadHeight = true, true
+		res.Reason = "its height lies off the face that its neighbours make"
+	}
 }
 
 // symmetricInput are the readings in a frame whose x = 0 is the centre plane.
@@ -402,7 +456,7 @@ func (s *solve) centreMarks(frame geom.Frame) (marks []fit.Mark) {
 // of a station on a leaning edge cannot be found exactly: that widens its
 // uncertainty. A greatest width is carried to the station by how much the
 // outline grows between the two. rows are those of the job's tapes.
-func (s *solve) widths() (out []fit.Width, rows []int) {
+func (s *solve) widths(across r2.Vec) (out []fit.Width, rows []int) {
 	sxy, _ := s.job.sigmas()
 	for row, t := range s.job.Tapes {
 		if t.Struck || t.How == Straight || !t.Length.Set {
@@ -413,28 +467,29 @@ func (s *solve) widths() (out []fit.Width, rows []int) {
 			continue
 		}
 		// the tape lies on the silhouette, the fit is of the upper arris
-		inset := (s.marks[k].P.X - s.arris[k].X) * math.Copysign(1, s.outward[k].X)
+		inset := r2.Dot(across, r2.Vec{X: s.marks[k].P.X - s.arris[k].X, Y: s.marks[k].P.Y - s.arris[k].Y}) * math.Copysign(1, r2.Dot(across, s.outward[k]))
 		w := fit.Width{Mark: s.markOf[s.edge[k]], Length: t.Length.MM - 2*inset, SD: sxy}
 		if t.How == Twin {
 			w.Along = twinSlip
 		} else {
-			w.Length -= 2 * s.growth(k)
+			w.Length -= 2 * s.growth(k, across)
 		}
 		out, rows = append(out, w), append(rows, row)
 	}
 	return out, rows
 }
 
-// growth is how much farther out than the k-th station the free outline reaches
-// within 150 mm of it, mm.
-func (s *solve) growth(k int) float64 {
-	c, p := s.m.Free.Curve, s.marks[k].P
-	dir := math.Copysign(1, s.outward[k].X)
+// growth is how much farther out across the pane than at the k-th station the
+// free outline reaches within 150 mm of it, mm.
+func (s *solve) growth(k int, across r2.Vec) float64 {
+	c := s.m.Free.Curve
+	p := c.At(s.m.Free.Param[k])
+	dir := r2.Scale(math.Copysign(1, r2.Dot(across, s.outward[k])), across)
 	at := c.LengthTo(s.m.Free.Param[k])
 	best := 0.0
 	for d := -150.0; d <= 150; d += 5 {
 		q := c.At(c.ParamAt(at + d))
-		best = max(best, dir*(q.X-p.X))
+		best = max(best, r2.Dot(dir, r2.Sub(q, p)))
 	}
 	return best
 }

@@ -49,7 +49,9 @@ func (s *solve) figures() {
 	cross, foreAft, radius := sags(p)
 	f.CrossSag, f.ForeAftSag, f.FaceLeastRadius = cross.sag, foreAft.sag, radius
 	f.CrossSagU, f.ForeAftSagU = s.m.sagU(cross), s.m.sagU(foreAft)
-	s.m.outlineU()
+	if l := s.m.Used; l == nil || l.Source != "typed" || s.m.Found != nil {
+		s.m.outlineU() // with a typed line and none found, the width is anybody's guess
+	}
 }
 
 // misses sums up the readings that were kept.
@@ -191,6 +193,15 @@ func (s *solve) report() {
 		add("job", 0, "sigma", "sigma-large", fmt.Sprintf("The stations scatter by %s where %s was expected: check the grid, the square and the pencil, or raise the expected figure.", s.job.length(f.SigmaFound), s.job.length(s.job.Sigma)))
 	}
 	s.straightTapes(add)
+	for _, row := range s.badTapes {
+		t := s.job.Tapes[row]
+		add("tapes", row+1, "length", "tape-doubtful", fmt.Sprintf("The width taped at %s does not go with the other readings and was left out of the centre line. Tape it again, or strike it.", t.From))
+	}
+	for _, i := range s.centres {
+		if r, res := s.job.Readings[i], s.m.Results[i]; res.State == Suspect {
+			add("centre", s.job.Place(i).Row, "x", "suspect", fmt.Sprintf("The centre mark %s lies %s off the centre line that all the rest makes. Look at it again, or strike it.", r.ID, s.job.length(math.Abs(res.Miss))))
+		}
+	}
 	s.joinFindings(add)
 	s.scaleFinding(add)
 	s.doubts(add)

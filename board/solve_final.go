@@ -52,6 +52,7 @@ func (s *solve) along(p geom.Plane) error {
 			}
 		}
 		in := s.symmetricInput(frame, keep, false)
+		in.KeepAll = true // slips were judged where the plane was found
 		in.Fixed, in.Lopsided = true, s.m.Lopsided > 0
 		if in.Like = like; like != nil {
 			in.LikeTo = likeIn.Inverse().Then(frame)

@@ -47,10 +47,13 @@ func (s *solve) fitCheck() error {
 		return nil
 	}
 	real := s.m
-	if typed := s.m.Used; typed != nil && typed.Source == "typed" && s.m.Found != nil {
+	if typed := s.m.Used; typed != nil && typed.Source == "typed" {
+		if s.m.Found == nil {
+			return nil // nothing says where the real line is
+		}
 		var err error
 		if real, err = s.likeliest(); err != nil {
-			return err
+			return s.ctx.Err()
 		}
 	}
 	spec := s.job.Pocket

@@ -133,6 +133,9 @@ func (s *solve) results() {
 		p := s.toGlass.Apply(s.upper[k])
 		res := &s.m.Results[i]
 		res.HeightMiss, res.HasHeight = p.Z-s.faceFit.Face.At(p.X, p.Y), true
+		if res.State == Kept && !s.used[i] && !s.badZ[i] {
+			res.State, res.Reason = Unused, "on the made half: kept for the check, not fitted to a typed centre line"
+		}
 		res.Foot = r3.Sub(s.upper[k], r3.Vec{Z: res.HeightMiss})
 	}
 }
