@@ -23,9 +23,10 @@ type Readings struct {
 	Table string // kind,id,x,y,z
 	Tapes string // how,station,length; empty without any
 
-	at  []int // places of the edge stations
-	rng *rand.Rand
-	p   *Pane
+	at    []int // places of the edge stations
+	faces int   // heights on the face
+	rng   *rand.Rand
+	p     *Pane
 }
 
 // newReadings begins a table.
@@ -57,6 +58,12 @@ func (r *Readings) edges(from, to, m int) {
 	}
 }
 
+// face reads the height of the upper face at a place, own frame.
+func (r *Readings) face(q r2.Vec) {
+	r.faces++
+	r.row("face", fmt.Sprintf("F%d", r.faces), r.p.Board.Apply(r3.Vec{X: q.X, Y: q.Y, Z: r.p.Solid.Upper.At(q.X, q.Y)}))
+}
+
 // heights reads about m heights on a lattice that is not quite even, over the
 // part of the pane that keep names.
 func (r *Readings) heights(m int, keep func(r2.Vec) bool) {
@@ -65,15 +72,13 @@ func (r *Readings) heights(m int, keep func(r2.Vec) bool) {
 	pitch := math.Sqrt(edge.Area() / float64(m))
 	box := edge.Bounds()
 	shake := func(v float64) float64 { return v + pitch*uniform(r.rng, -0.2, 0.2) }
-	id := 0
 	for y := box.Min.Y + pitch/2; y < box.Max.Y; y += pitch {
 		for x := box.Min.X + pitch/2; x < box.Max.X; x += pitch {
 			q := r2.Vec{X: shake(x), Y: shake(y)}
 			if _, out := edge.Nearest(q); out > -margin || !keep(q) {
 				continue
 			}
-			id++
-			r.row("face", fmt.Sprintf("F%d", id), r.p.Board.Apply(r3.Vec{X: q.X, Y: q.Y, Z: r.p.Solid.Upper.At(q.X, q.Y)}))
+			r.face(q)
 		}
 	}
 }
@@ -120,6 +125,17 @@ func (r *Readings) Checked(side float64) *Readings {
 	}
 	for _, v := range []float64{-1, 1} {
 		r.edge(r.p.farthest(r2.Vec{Y: v}, -side*shake(0.45)*w))
+	}
+	return r
+}
+
+// Beyond adds three heights along the far side of the other half, which say how
+// the pane is rolled.
+func (r *Readings) Beyond(side float64) *Readings {
+	for _, f := range []float64{-0.5, 0, 0.5} {
+		box := r.p.Solid.Outline.Bounds()
+		q := r2.Vec{X: -side * 0.4 * (box.Max.X - box.Min.X), Y: (box.Min.Y+box.Max.Y)/2 + f*(box.Max.Y-box.Min.Y)/2}
+		r.face(q)
 	}
 	return r
 }

@@ -54,6 +54,7 @@ func Rows() []Row {
 		{Name: "leaning by 5°", Bar: 0.94, Of: fourCornered, Lean: 5 * degree},
 		{Name: "three-cornered", Bar: 0.93, Of: []Family{Three}},
 		{Name: "three-cornered, no mirror", Bar: 0.93, Of: []Family{ThreeFree}, Mirror: "none"},
+		{Name: "half, 4 widths, 3 heights", Bar: 0.90, Of: fourCornered, Half: true},
 		{Name: "three-cornered, unasked", Bar: 0.93, Of: []Family{ThreeFree}},
 	}
 	for i := range rows {
@@ -63,6 +64,8 @@ func Rows() []Row {
 			r.read = half(r.Name, 44, (*Readings).Checked)
 		case "half and 4 widths":
 			r.read = half(r.Name, 80, func(in *Readings, side float64) *Readings { return in.Taped(side, 4) })
+		case "half, 4 widths, 3 heights":
+			r.read = half(r.Name, 80, func(in *Readings, side float64) *Readings { return in.Taped(side, 4).Beyond(side) })
 		}
 	}
 	return rows

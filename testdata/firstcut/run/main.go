@@ -7,6 +7,7 @@ import (
 	"flag"
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 
 	"panewright/testdata/firstcut"
@@ -16,7 +17,7 @@ func main() {
 	panes := flag.Int("panes", 6, "panes a row")
 	from := flag.Int("from", 0, "number of the first pane")
 	calibrate := flag.Int("calibrate", 0, "panes for each chance that is compared with what happens")
-	rows := flag.String("rows", "", "only rows whose names hold one of these words, comma between")
+	rows := flag.String("rows", "", "only these rows, by their names or parts of them, comma between")
 	clearance := flag.Float64("clearance", firstcut.Clearance, "mm between silhouette and wall")
 	all := flag.Bool("all", false, "tell of every pane, not only of those that do not sit")
 	flag.Parse()
@@ -74,13 +75,15 @@ func run(panes, from, calibrate int, only string, clearance float64, all bool) e
 	return nil
 }
 
-// wanted tells whether a name holds one of the words.
+// wanted tells whether a row is named by one of the words: whole, or in part
+// where no row has the word for its name.
 func wanted(name, words string) bool {
 	if words == "" {
 		return true
 	}
 	for w := range strings.SplitSeq(words, ",") {
-		if strings.Contains(name, w) {
+		whole := slices.ContainsFunc(firstcut.Rows(), func(r firstcut.Row) bool { return r.Name == w })
+		if name == w || !whole && strings.Contains(name, w) {
 			return true
 		}
 	}
