@@ -87,7 +87,7 @@ func BuildWith(ctx context.Context, m *board.Model, o Options) ([]File, *Summary
 	if err != nil {
 		return nil, nil, err
 	}
-	p := &pack{ctx: ctx, m: m, pocket: pocket, sum: sum, paper: o.Paper, body: o.Body, faces: map[*geom.Pane]stepfile.Document{}}
+	p := &pack{ctx: ctx, m: m, pocket: pocket, sum: sum, paper: o.Paper, body: o.Body, otherHand: o.OtherHand != nil, faces: map[*geom.Pane]stepfile.Document{}}
 	sum.Warnings = append(sum.Warnings, otherHandWarning(m, o)...)
 	if err := p.prepare(); err != nil {
 		return nil, nil, err
@@ -134,10 +134,11 @@ type pack struct {
 	paper  Paper
 	files  []File
 
-	body  Body
-	v     variant                          // of the model's files being written
-	twins []variant                        // all of them, the files themselves first
-	faces map[*geom.Pane]stepfile.Document // faces.step before it is moved and scaled
+	body      Body
+	otherHand bool                             // the other-hand pane is exported too
+	v         variant                          // of the model's files being written
+	twins     []variant                        // all of them, the files themselves first
+	faces     map[*geom.Pane]stepfile.Document // faces.step before it is moved and scaled
 }
 
 // step makes one file.

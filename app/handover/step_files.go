@@ -158,25 +158,36 @@ func plainly(err error) string {
 // bodyLines say in README.txt what faces.step holds beside the faces, and where
 // twins of the files stand.
 func (p *pack) bodyLines() (lines []string) {
-	say := func(mm float64, format string, args ...any) {
-		if mm > 0 {
-			lines = append(lines, fmt.Sprintf(format, append([]any{mm}, args...)...))
+	groups := map[string]bool{}
+	d := p.faces[p.m.Pane]
+	for _, s := range d.Sheets {
+		groups[s.Group] = true
+	}
+	for _, c := range d.Curves {
+		groups[c.Group] = true
+	}
+	say := func(group, format string, args ...any) {
+		if groups[group] {
+			lines = append(lines, fmt.Sprintf(format, args...))
 		}
 	}
-	b := p.body
-	bonded := "inner face"
+	b, bonded := p.body, "inner face"
 	if b.Glue > 0 {
 		bonded = "face at the glue line"
 	}
-	say(b.Glue, "faces.step: the glue line is %g mm off the inner face, away from the glass.")
-	say(b.Extend, "faces.step: the extended face is the outer face, continued %g mm past its edge.\nWhat lies past the edge was not measured.")
-	say(b.Flange, "faces.step: the flange is a strip %g mm wide of the %s.", bonded)
-	say(b.PanelGap, "faces.step: the aperture line is %g mm off the widest place of the edge, in the\nline of the outer face.")
-	say(b.Sections, "faces.step: sections across and down every %g mm, from the origin.")
+	say("faces", "faces.step: points are the readings that were kept; a station stands at the widest\nplace of the edge, at the height of its upper edge.")
+	say("glue line", "faces.step: the glue line is %g mm off the inner face, away from the glass.", b.Glue)
+	say("extended", "faces.step: the extended face is the outer face, continued %g mm past its edge.\nWhat lies past the edge was not measured.", b.Extend)
+	say("flange", "faces.step: the flange is a strip %g mm wide of the %s.", b.Flange, bonded)
+	say("aperture line", "faces.step: the aperture line is %g mm off the widest place of the edge, in the\nline of the outer face.", b.PanelGap)
+	say("sections", "faces.step: sections across and down every %g mm, from the origin.", b.Sections)
 	for _, v := range p.twins {
 		if v.frame != nil && !v.inch {
 			lines = append(lines, fmt.Sprintf("*%s.*: %s.", v.suffix, v.axes))
 		}
+	}
+	if p.otherHand {
+		lines = append(lines, otherHandFolder+"/: the same files for the mirror image of the pane, as for the other side of\nthe car: readings mirrored, outer face still the outer one.")
 	}
 	return lines
 }
