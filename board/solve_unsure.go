@@ -167,6 +167,13 @@ func (s *solve) doubts(add func(list string, row int, field, code, text string))
 	if s.outline == nil || s.m.Pane == nil {
 		return
 	}
+	if len(s.outline.Breaks) == 0 {
+		for _, i := range s.edge {
+			if r := s.job.Readings[i]; r.Break && s.m.Results[i].State == Kept {
+				add("edge", s.job.Place(i).Row, "", "break-not-used", fmt.Sprintf("No true break could be made at station %s: the edge does not turn there. It was fitted smooth.", r.ID))
+			}
+		}
+	}
 	for _, c := range s.outline.Corners {
 		if c.Marks < 3 && math.Abs(c.Radius) > 2 {
 			p := s.toGlass.Inverse().Apply(r3.Vec{X: c.At.X, Y: c.At.Y, Z: s.faceFit.Face.At(c.At.X, c.At.Y)})

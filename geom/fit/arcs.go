@@ -70,6 +70,11 @@ func bestArcs(ctx context.Context, spline *loopFit, keepAll bool) (*arcFit, erro
 			}
 		}
 	}
+	if best == nil && count(spline.breaks) > 0 { // no chain has these breaks: one without them, then
+		plain := *spline
+		plain.breaks = make([]bool, len(spline.breaks))
+		return bestArcs(ctx, &plain, keepAll)
+	}
 	return best, nil
 }
 

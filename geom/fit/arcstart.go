@@ -260,7 +260,15 @@ func (f *arcFit) screen(ctx context.Context, run func(ctx context.Context, most 
 			return err
 		}
 		worst, _, back := arcBounds.verdict(all, f.off, returned)
+		var many []int
+		if len(f.p) > thousands {
+			many = arcBounds.worstOf(all, f.off, f.p)
+		}
 		switch {
+		case len(many) > 1:
+			for _, i := range many {
+				f.off[i] = true
+			}
 		case worst >= 0 && len(f.off)-count(f.off) > leastMarks:
 			f.off[worst] = true
 		case back >= 0:

@@ -113,8 +113,14 @@ func FitOutline(ctx context.Context, marks []Mark, o OutlineOptions) (*Outline, 
 	var out *Outline
 	if arcs != nil {
 		out, err = arcs.outline(sd, r.reordered)
-	} else if err = f.run(ctx, rounds, settled); err == nil {
-		out, err = f.outline(sd, r.reordered)
+		if err != nil || out.Curve.IsSimple() != nil {
+			arcs = nil // it crosses itself; the spline may not
+		}
+	}
+	if arcs == nil {
+		if err = f.run(ctx, rounds, settled); err == nil {
+			out, err = f.outline(sd, r.reordered)
+		}
 	}
 	if err != nil {
 		return nil, outlineError(err)

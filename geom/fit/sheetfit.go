@@ -210,19 +210,25 @@ func (f *sheetFit) startRobust(screen bool) {
 		terms = f.powers(2)
 	}
 	poly := f.polynomial(terms)
-	w := make([]float64, len(f.p))
 	for i, sz := range f.sz {
-		w[i], f.variance[i] = 1, sz*sz
+		f.variance[i] = sz * sz
+	}
+	const enough = 1500 // points for a polynomial; of more, every so manieth
+	step := 1 + len(f.p)/enough
+	var some []r3.Vec
+	var own, w []float64
+	for i := 0; i < len(f.p); i += step {
+		some, own, w = append(some, f.p[i]), append(own, f.sz[i]), append(w, 1)
 	}
 	if len(f.p) < 3*len(terms) {
 		return
 	}
 	for range 20 {
-		if poly.fit(f.p, w) != nil {
+		if poly.fit(some, w) != nil {
 			return // the places of the points hold no such polynomial
 		}
-		for i, p := range f.p {
-			w[i] = 1 / math.Max(f.sz[i], math.Abs(p.Z-poly.at(p.X, p.Y)))
+		for i, p := range some {
+			w[i] = 1 / math.Max(own[i], math.Abs(p.Z-poly.at(p.X, p.Y)))
 		}
 	}
 	f.weigh(poly)

@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -99,11 +100,54 @@ func (b bounds) verdict(readings []judged, off, returned []bool) (worst int, mis
 	return worst, miss, back
 }
 
+// thousands is the number of marks from which slips are set aside many at a
+// time, each the worst for wideApart mm around: one by one would take as many fits.
+const (
+	thousands = 1000
+	wideApart = 150.0
+)
+
+// worstOf picks the marks of p that miss the most, none near another.
+func (b bounds) worstOf(readings []judged, off []bool, p []r2.Vec) (out []int) {
+	var bad []int
+	z := make([]float64, len(readings))
+	for i, r := range readings {
+		loo, u := leftOut(r.miss, r.sd, r.h, off[i])
+		z[i] = math.Abs(loo) / u
+		if !off[i] && !r.sure && r.h < alone && math.Abs(loo) > b.floor && z[i] > b.tooFar {
+			bad = append(bad, i)
+		}
+	}
+	slices.SortFunc(bad, func(i, j int) int {
+		if z[i] != z[j] {
+			return cmp.Compare(z[j], z[i])
+		}
+		return i - j
+	})
+	for _, i := range bad {
+		if !slices.ContainsFunc(out, func(k int) bool { return r2.Norm(r2.Sub(p[i], p[k])) < wideApart }) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
 // screen sets slips aside one by one, the worst first, and fits again; marks
 // once set aside come back where the fit, made without them, agrees.
 func (f *loopFit) screen(ctx context.Context) error {
 	returned := make([]bool, len(f.p))
 	for range len(f.p) {
+		if len(f.p) > thousands {
+			if many := planBounds.worstOf(f.judge(f.robustScale()), f.off, f.p); len(many) > 1 {
+				for _, i := range many {
+					f.off[i] = true
+				}
+				if err := f.run(ctx, again, roughly); err != nil {
+					return err
+				}
+				continue
+			}
+		}
 		all := f.judge(f.robustScale())
 		worst, miss, back := planBounds.verdict(all, f.off, returned)
 		for worst >= 0 && f.onWay(worst) {
