@@ -1,7 +1,6 @@
 package handover
 
 import (
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -101,7 +100,7 @@ func lays(t testing.TB, corner float64) map[string][2]skin {
 			lay = board.Bowl
 		}
 		p := quarterPane(t, ball{r, 0.08}, corner, geom.SquareEdge)
-		out[fmt.Sprintf("%s", lay)] = lying(p, lay).skins(p)
+		out[lay.String()] = lying(p, lay).skins(p)
 	}
 	return out
 }

@@ -264,9 +264,6 @@ func TestSameBytesWithEverything(t *testing.T) {
 	}
 }
 
-// span is the size along x, y and z of a box.
-func span(low, high r3.Vec) r3.Vec { return r3.Sub(high, low) }
-
 // TestInchTwins: the twins are the same size, said in the other unit, in every
 // format.
 func TestInchTwins(t *testing.T) {

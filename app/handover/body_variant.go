@@ -241,7 +241,7 @@ func (p *pack) twinLines() (lines []struct{ Name, Text string }) {
 	for _, v := range p.twins[min(1, len(p.twins)):] {
 		for _, s := range p.as(v).model() {
 			plain := strings.Replace(s.name, v.suffix+".", ".", 1)
-			lines = append(lines, struct{ Name, Text string }{s.name, plain + " " + v.words})
+			lines = append(lines, struct{ Name, Text string }{s.name, plain + ", " + v.words})
 		}
 	}
 	return lines
