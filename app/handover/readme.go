@@ -23,7 +23,7 @@ var about = []struct{ Name, Text string }{
 	{"glass.step", "the pane as a closed solid of smooth faces, true thickness, for CAD"},
 	{"faces.step", "outer and inner face without thickness, their edges, the silhouette, what was measured, and whatever else was asked for"},
 	{"pocket.stl", "the fit-check pocket as a closed solid, whole"},
-	{"pocket.dxf", "the pocket in plan: wall, notches, ledge, relief groove, stock, stations"},
+	{"pocket.dxf", "the pocket in plan: wall, notches, ledge, relief groove, stock, joints of the tiles, holes of their pins, stations"},
 	{"pocket-r12.dxf", "the same with splines drawn as fine polylines"},
 	{"templates.pdf", "the edge, half of it, sections and corners on paper at true size, spread over sheets: print at 100 %"},
 	{"report.pdf", "what was measured, what became of every reading, and how sure the shape is"},
