@@ -12,9 +12,10 @@ import (
 
 const (
 	reshapeStep   = 5.0   // mm along the edge between the places that are compared
-	reshapeSmooth = 8.0   // mm, one sigma of the running mean over them
+	reshapeReach  = 24.0  // mm, of the running mean over them
 	reshapeMost   = 10.0  // mm: a cut that lies farther off was made from other readings
 	reshapeTol    = 2e-3  // mm
+	reshapeRough  = 2e-2  // mm, where that cannot be held
 	restStep      = 4     // places between two that the job keeps
 	ledgeReach    = 150.0 // mm inward over which a change of the ledge fades out
 	ledgePitch    = 50.0  // mm, of the changed face's knots
@@ -106,10 +107,14 @@ func (s *solve) changes() (out []change) {
 // moveEdge moves the edge of the final fit.
 func (s *solve) moveEdge(r *running) error {
 	c := s.outline.Curve
-	moved, err := geom.FitClosed(func(u float64) r2.Vec {
+	edge := func(u float64) r2.Vec {
 		wall, _ := r.at(c.LengthTo(u))
 		return r2.Add(c.At(u), r2.Scale(wall, c.Normal(u)))
-	}, c.Knots(), reshapeTol)
+	}
+	moved, err := geom.FitClosed(edge, c.Knots(), reshapeTol)
+	if err != nil {
+		moved, err = geom.FitClosed(edge, c.Knots(), reshapeRough)
+	}
 	if err != nil {
 		return fmt.Errorf("board: the edge of the next cut: %w", err)
 	}
@@ -157,7 +162,7 @@ type running struct {
 }
 
 func newRunning(changes []change, length float64) *running {
-	r := &running{cells: make([][]change, max(1, int(length/(3*reshapeSmooth)))), length: length}
+	r := &running{cells: make([][]change, max(1, int(length/reshapeReach))), length: length}
 	r.size = length / float64(len(r.cells))
 	for _, c := range changes {
 		k := min(int(c.s/r.size), len(r.cells)-1)
@@ -166,15 +171,20 @@ func newRunning(changes []change, length float64) *running {
 	return r
 }
 
-// at is the change at a length along the loop: the mean of those near it.
+// at is the change at a length along the loop: the mean of those near it, whose
+// weights fall to nothing smoothly.
 func (r *running) at(s float64) (wall, ledge float64) {
 	n := len(r.cells)
 	k := int(s / r.size)
 	weights := 0.0
 	for d := -1; d <= 1; d++ {
 		for _, c := range r.cells[((k+d)%n+n)%n] {
-			t := math.Remainder(c.s-s, r.length) / reshapeSmooth
-			w := math.Exp(-t * t / 2)
+			t := math.Remainder(c.s-s, r.length) / reshapeReach
+			w := 1 - t*t
+			if w <= 0 {
+				continue
+			}
+			w *= w * w // twice continuously differentiable
 			weights += w
 			wall += w * c.wall
 			ledge += w * c.ledge
