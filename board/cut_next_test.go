@@ -40,3 +40,20 @@ func TestHowFarGapsSpeak(t *testing.T) {
 		assert.InDelta(t, c.want, n.spoken(math.Mod(c.s+length, length)), 1e-3, "%g", c.s)
 	}
 }
+
+// TestRunningMeanIsSmooth: no step where a place leaves or enters the reach, as
+// an edge that is fitted to a few micrometres could not follow one.
+func TestRunningMeanIsSmooth(t *testing.T) {
+	const length, step = 2000.0, 1e-3 // mm
+	var list []change
+	for i := range 400 {
+		list = append(list, change{s: 5 * float64(i), wall: math.Sin(float64(i) * 12.9898)})
+	}
+	r := newRunning(list, length)
+	last, _ := r.at(0)
+	for s := step; s < 400; s += step {
+		wall, _ := r.at(s)
+		assert.Less(t, math.Abs(wall-last), 2e-3*0.1, "at %g", s)
+		last = wall
+	}
+}

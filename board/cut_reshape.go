@@ -11,15 +11,15 @@ import (
 )
 
 const (
-	reshapeStep   = 5.0   // mm along the edge between the places that are compared
-	reshapeReach  = 24.0  // mm, of the running mean over them
-	reshapeMost   = 10.0  // mm: a cut that lies farther off was made from other readings
-	reshapeTol    = 2e-3  // mm
-	reshapeRough  = 2e-2  // mm, where that cannot be held
-	restStep      = 4     // places between two that the job keeps
-	ledgeReach    = 150.0 // mm inward over which a change of the ledge fades out
-	ledgePitch    = 50.0  // mm, of the changed face's knots
-	ledgeIn       = 10.0  // mm from the edge where ledge gaps are read
+	reshapeStep  = 5.0   // mm along the edge between the places that are compared
+	reshapeReach = 24.0  // mm, of the running mean over them
+	reshapeMost  = 10.0  // mm: a cut that lies farther off was made from other readings
+	reshapeTol   = 2e-3  // mm
+	reshapeRough = 2e-2  // mm, where that cannot be held
+	restStep     = 4     // places between two that the job keeps
+	ledgeReach   = 150.0 // mm inward over which a change of the ledge fades out
+	ledgePitch   = 50.0  // mm, of the changed face's knots
+	ledgeIn      = 10.0  // mm from the edge where ledge gaps are read
 )
 
 // change is by how much the edge of the final fit is moved at a length along it.
