@@ -94,11 +94,11 @@ func placed(p *Pane, socket *fixture.Socket, f geom.Frame) (geom.Frame, error) {
 	if err != nil {
 		return f, fmt.Errorf("firstcut: %w", err)
 	}
-	return f.Then(inPlan(at.Pose)), nil
+	return f.Then(level(at.Pose)), nil
 }
 
-// inPlan is a pose as a motion in space.
-func inPlan(at fixture.Pose) geom.Frame {
+// level is a pose as a motion in space.
+func level(at fixture.Pose) geom.Frame {
 	f := turned(2, at.Turn)
 	f.T = r3.Vec{X: at.DX, Y: at.DY}
 	return f

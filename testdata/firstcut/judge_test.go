@@ -33,6 +33,14 @@ func perfect(t *testing.T, p *Pane, clearance float64) *Pocket {
 		flat = append(flat, r3.Vec{X: q.X, Y: q.Y})
 	}
 	d.Spline("wall", knots, flat, true, true)
+	d.Layer("notches", dxf.Yellow, dxf.Continuous)
+	for _, n := range k.Notches {
+		var loop []r3.Vec
+		for _, q := range n.Loop {
+			loop = append(loop, r3.Vec{X: q.X, Y: q.Y})
+		}
+		d.Polyline("notches", loop, true)
+	}
 	write := func(name string, to func(*os.File) error) {
 		f, err := os.Create(filepath.Join(dir, name))
 		require.NoError(t, err)
@@ -71,7 +79,7 @@ func TestPerfectPocket(t *testing.T) {
 		k := perfect(t, p, 1.5)
 		v, err := Judge(p, k, askew(), 1.5)
 		require.NoError(t, err)
-		require.Less(t, k.Apart, 0.0125, "mm: the body's chords lie within 0.01 of the wall, on the micron grid")
+		require.Less(t, k.Apart, bodyWithin, "mm: the body's chords lie within 0.01 of the wall, on the micron grid")
 		const tol = 0.03 // mm: chords 0.01, ledge 0.02
 		require.InDelta(t, 1.5, v.Least, tol)
 		require.InDelta(t, 1.5, v.Largest, tol)

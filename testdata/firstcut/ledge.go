@@ -1,6 +1,7 @@
 package firstcut
 
 import (
+	"errors"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -48,7 +49,7 @@ func newLedge(m *geom.Mesh, w *Wall) (*Ledge, error) {
 		}
 	}
 	if best < 0 {
-		return nil, errNoLedge
+		return nil, errors.New("firstcut: the body has no ledge inside the wall")
 	}
 	var of [][3]int32
 	for i, t := range m.T {

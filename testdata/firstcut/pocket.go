@@ -1,11 +1,11 @@
 package firstcut
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -27,7 +27,7 @@ type Pocket struct {
 // ReadPocket reads pocket.dxf and pocket.stl in a folder, both strictly, and
 // holds the one against the other.
 func ReadPocket(dir string) (*Pocket, error) {
-	line, err := wallLine(filepath.Join(dir, "pocket.dxf"))
+	line, notches, err := drawing(filepath.Join(dir, "pocket.dxf"))
 	if err != nil {
 		return nil, err
 	}
@@ -44,34 +44,43 @@ func ReadPocket(dir string) (*Pocket, error) {
 	if p.Ledge, err = newLedge(body.Mesh, p.Wall); err != nil {
 		return nil, err
 	}
-	p.Apart = p.Wall.against(body.Mesh)
+	p.Apart = p.Wall.against(body.Mesh, notches)
 	return p, nil
 }
 
-// wallLine is the layer wall of a drawing as a polygon that lies within a
-// micron of the curve.
-func wallLine(path string) (geom.Polygon, error) {
+// drawing is the layer wall of a drawing as a polygon that lies within a micron of
+// the curve, and the finger notches and corner reliefs cut into it.
+func drawing(path string) (wall geom.Polygon, notches []geom.Polygon, err error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	defer f.Close()
-	drawing, err := dxf.Lint(f)
+	d, err := dxf.Lint(f)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	on := drawing.On("wall")
+	on := d.On("wall")
 	if len(on) != 1 || on[0].Type != "SPLINE" || !on[0].Closed {
-		return nil, fmt.Errorf("firstcut: layer wall of %s is not one closed spline", path)
+		return nil, nil, fmt.Errorf("firstcut: layer wall of %s is not one closed spline", path)
 	}
-	var line geom.Polygon
-	for _, q := range on[0].Sample(16) {
-		line = append(line, r2.Vec{X: q.X, Y: q.Y})
+	wall = inPlan(on[0].Sample(16))
+	if err := wall.IsSimple(); err != nil {
+		return nil, nil, fmt.Errorf("firstcut: the wall: %w", err)
 	}
-	if err := line.IsSimple(); err != nil {
-		return nil, fmt.Errorf("firstcut: the wall: %w", err)
+	for _, e := range append(d.On("notches"), d.On("relief")...) {
+		if e.Type == "LWPOLYLINE" {
+			notches = append(notches, inPlan(e.Points))
+		}
 	}
-	return line, nil
+	return wall, notches, nil
+}
+
+func inPlan(pts []r3.Vec) (p geom.Polygon) {
+	for _, q := range pts {
+		p = append(p, planOf(q))
+	}
+	return p
 }
 
 // cells sorts things by the square cells of the plan that their boxes meet.
@@ -160,31 +169,23 @@ func toSegment(q, a, b r2.Vec) float64 {
 // against is the most that the wall and the upright facets of a body lie apart:
 // every upright facet along the wall against the wall, and every place of the
 // wall against the facets, but where a notch opens it.
-func (w *Wall) against(m *geom.Mesh) float64 {
-	const (
-		along = 0.1 // mm: upright facets nearer than that belong to the wall
-		open  = 2.0 // mm: where none is nearer a notch or relief begins
-	)
+func (w *Wall) against(m *geom.Mesh, notches []geom.Polygon) float64 {
+	const along = 0.1 // mm: upright facets nearer than that belong to the wall
 	upright := newCells(10)
 	var feet [][2]r2.Vec
 	most := 0.0
 	for _, t := range m.T {
-		a, b, c := m.V[t[0]], m.V[t[1]], m.V[t[2]]
-		n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
-		if math.Abs(n.Z) > 1e-9*r3.Norm(n) {
+		p, q, ok := foot(m.V[t[0]], m.V[t[1]], m.V[t[2]])
+		if !ok {
 			continue
-		}
-		p, q := planOf(a), planOf(b)
-		if r2.Norm(r2.Sub(planOf(c), p)) > r2.Norm(r2.Sub(q, p)) {
-			q = planOf(c)
 		}
 		off := 0.0
 		for _, at := range []r2.Vec{p, q, r2.Scale(0.5, r2.Add(p, q))} {
-			if g, ok := w.near(at); ok {
-				off = max(off, math.Abs(g))
-			} else {
-				off = math.Inf(1)
+			g, ok := w.near(at)
+			if !ok {
+				g = math.Inf(1)
 			}
+			off = max(off, math.Abs(g))
 		}
 		if off < along {
 			most = max(most, off)
@@ -192,24 +193,35 @@ func (w *Wall) against(m *geom.Mesh) float64 {
 			feet = append(feet, [2]r2.Vec{p, q})
 		}
 	}
-	gone := 0
 	for _, q := range w.Line {
 		best := math.Inf(1)
 		for _, i := range upright.in[upright.of(q)] {
 			best = min(best, toSegment(q, feet[i][0], feet[i][1]))
 		}
-		if best > open {
-			gone++
-			continue
+		if best > most && !opened(q, notches) {
+			most = best
 		}
-		most = max(most, best)
-	}
-	if float64(gone) > 0.25*float64(len(w.Line)) {
-		return math.Inf(1) // the wall is not there
 	}
 	return most
 }
 
-func planOf(v r3.Vec) r2.Vec { return r2.Vec{X: v.X, Y: v.Y} }
+// foot is the line on which an upright facet stands; not ok for any other.
+func foot(a, b, c r3.Vec) (p, q r2.Vec, ok bool) {
+	const level = 1e-9
+	if n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a)); math.Abs(n.Z) > level*r3.Norm(n) {
+		return p, q, false
+	}
+	p, q = planOf(a), planOf(b)
+	if r := planOf(c); r2.Norm(r2.Sub(r, p)) > r2.Norm(r2.Sub(q, p)) {
+		q = r
+	}
+	return p, q, true
+}
 
-var errNoLedge = errors.New("firstcut: the body has no ledge inside the wall")
+// opened tells whether a notch or relief takes the wall away at q.
+func opened(q r2.Vec, notches []geom.Polygon) bool {
+	const edge = 0.05 // mm: the notch's area ends along the wall itself
+	return slices.ContainsFunc(notches, func(n geom.Polygon) bool { return n.Distance(q) < edge || n.Contains(q) })
+}
+
+func planOf(v r3.Vec) r2.Vec { return r2.Vec{X: v.X, Y: v.Y} }

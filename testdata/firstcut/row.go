@@ -90,10 +90,13 @@ type Summary struct {
 		Kind, ID string
 	} `json:"suspects"`
 	CentreLine struct {
-		Source  string  `json:"source"`
-		OffsetU float64 `json:"offset_u_mm"`
-		SkewU   float64 `json:"skew_u_deg"`
-		RollU   float64 `json:"roll_u_deg"`
+		Source  string    `json:"source"`
+		Point   []float64 `json:"point_mm"`
+		Skew    float64   `json:"skew_deg"`
+		Roll    float64   `json:"roll_deg"`
+		OffsetU float64   `json:"offset_u_mm"`
+		SkewU   float64   `json:"skew_u_deg"`
+		RollU   float64   `json:"roll_u_deg"`
 	} `json:"centre_line"`
 	SigmaFound float64 `json:"sigma_found_mm"`
 	Frame      *struct {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -50,6 +51,7 @@ type Tally struct {
 	Flat                               int     // no ledge gap above 1.0 mm, snug or not
 	Said                               float64 // mean chance to sit, of those with a pocket
 	SaidSnug                           float64
+	OverWall, OverLedge                int       // beyond what 95 of 100 panes were said to keep to
 	Largest, Ledge                     []float64 // mm, sorted
 	Apart, Through                     float64   // mm, the most
 	Suspects                           int
@@ -77,6 +79,15 @@ func Sum(outcomes []*Outcome) (t Tally) {
 		if f := o.Summary.FitCheck; f != nil {
 			t.Said += f.Sits
 			t.SaidSnug += f.Snug
+			t.OverWall += one(v.Largest > f.Largest)
+			t.OverLedge += one(v.Ledge > f.LedgeGap)
+		}
+		if off, ok := o.plane(); ok {
+			t.Planes++
+			c := o.Summary.CentreLine
+			for k, said := range [3]float64{c.OffsetU, c.SkewU, c.RollU} {
+				t.PlaneOff[k] += off[k] * off[k] / (said * said)
+			}
 		}
 		t.Largest, t.Ledge = append(t.Largest, v.Largest), append(t.Ledge, v.Ledge)
 		t.Apart, t.Through = max(t.Apart, o.Apart), max(t.Through, v.Through)
@@ -106,10 +117,15 @@ func quantile(v []float64, q float64) float64 {
 	return v[min(len(v)-1, int(q*float64(len(v))))]
 }
 
-// Head prints the head of the table.
+// Head prints the head of the table. After the shares and whether the bar is held
+// stand the mean chances that the program gave; the largest gaps that half the
+// panes and 95 of 100 keep to, mm; and the share of panes beyond what 95 of 100
+// were said to keep to, at the wall and over the ledge (5 is right); and last how
+// far off the centre planes are in offset, skew and roll, over the standard
+// uncertainty that was said (1 is right).
 func Head(w io.Writer) {
-	fmt.Fprintf(w, "%-28s %5s %7s %6s %6s %6s %5s %-5s %-5s | %5s %5s | %11s %11s | %s\n",
-		"shares in per cent", "panes", "pocket", "drops", "snug", "sits", "bar", "snug", "sits", "said:", "sits", "wall 50/95", "ledge 50/95", "suspects, what limits")
+	fmt.Fprintf(w, "%-28s %5s %7s %6s %6s %6s %5s %-5s %-5s | %5s %5s | %11s %11s | %10s | %s\n",
+		"shares in per cent", "panes", "pocket", "drops", "snug", "sits", "bar", "snug", "sits", "said:", "sits", "wall 50/95", "ledge 50/95", "over 95 of", "suspects, what limits")
 }
 
 // Print prints the row's line.
@@ -120,9 +136,10 @@ func (r *Row) Print(w io.Writer, t Tally) {
 		}
 		return "held"
 	}
-	fmt.Fprintf(w, "%-28s %5d %7.1f %6.1f %6.1f %6.1f %5.0f %-5s %-5s | %5.1f %5.1f | %5.2f %5.2f %5.2f %5.2f | %d",
+	fmt.Fprintf(w, "%-28s %5d %7.1f %6.1f %6.1f %6.1f %5.0f %-5s %-5s | %5.1f %5.1f | %5.2f %5.2f %5.2f %5.2f | %4.1f %5.1f | %d",
 		r.Name, t.Panes, t.share(t.Pocket), t.share(t.DropsIn), t.share(t.Snug), t.share(t.Sits), 100*r.Bar, held(t.Snug), held(t.Sits),
-		100*t.SaidSnug, 100*t.Said, quantile(t.Largest, 0.5), quantile(t.Largest, 0.95), quantile(t.Ledge, 0.5), quantile(t.Ledge, 0.95), t.Suspects)
+		100*t.SaidSnug, 100*t.Said, quantile(t.Largest, 0.5), quantile(t.Largest, 0.95), quantile(t.Ledge, 0.5), quantile(t.Ledge, 0.95),
+		t.share(t.OverWall), t.share(t.OverLedge), t.Suspects)
 	var limits []string
 	for l := range t.Limits {
 		limits = append(limits, l)
@@ -130,6 +147,9 @@ func (r *Row) Print(w io.Writer, t Tally) {
 	slices.Sort(limits)
 	for _, l := range limits {
 		fmt.Fprintf(w, ", %s %d", l, t.Limits[l])
+	}
+	if n := float64(t.Planes); n > 0 {
+		fmt.Fprintf(w, "; centre plane %.2f %.2f %.2f", math.Sqrt(t.PlaneOff[0]/n), math.Sqrt(t.PlaneOff[1]/n), math.Sqrt(t.PlaneOff[2]/n))
 	}
 	fmt.Fprintln(w)
 }

@@ -18,7 +18,7 @@ func TestEveryRow(t *testing.T) {
 		o := out[0]
 		require.Empty(t, o.Refused, r.Name)
 		require.NotNil(t, o.Summary.FitCheck, r.Name)
-		require.Less(t, o.Apart, 0.0125, "%s: mm between drawing and body", r.Name)
+		require.Less(t, o.Apart, bodyWithin, "%s: mm between drawing and body", r.Name)
 		require.Less(t, o.Verdict.Through, 0.05, "%s: mm of glass below the ledge", r.Name)
 		require.Less(t, o.Verdict.Largest, 5.0, "%s: mm at the wall", r.Name)
 		require.Less(t, o.Verdict.Ledge, 4.0, "%s: mm over the ledge", r.Name)

@@ -102,11 +102,17 @@ func (w *Wall) foot(q r2.Vec) (at r2.Vec) {
 	return at
 }
 
-// plane is by how much the centre plane of the glass frame lies off the true
-// one: offset in mm at the origin, skew and roll in degrees.
-func (o *Outcome) plane() (offset, skew, roll float64) {
-	p := geom.Plane{Point: o.Start.T, Normal: o.Start.Rotate(r3.Vec{X: 1})}
-	return p.Dist(r3.Vec{}), -p.Skew() / degree, -p.Roll() / degree
+// plane is by how much the centre plane that was found lies off the true one:
+// offset in mm at the mean of the stations, skew and roll in degrees, on the
+// board; not ok where none was found or there is none.
+func (o *Outcome) plane() (off [3]float64, ok bool) {
+	c := o.Summary.CentreLine
+	if len(c.Point) != 3 || !o.Pane.Family.mirrored() {
+		return off, false
+	}
+	at := o.Pane.Board.Inverse().Apply(r3.Vec{X: c.Point[0], Y: c.Point[1], Z: c.Point[2]})
+	truth := geom.Plane{Normal: o.Pane.Board.Rotate(r3.Vec{X: 1})}
+	return [3]float64{at.X, c.Skew - truth.Skew()/degree, c.Roll - truth.Roll()/degree}, true
 }
 
 // size is by how much the pocket is wider and longer than the true silhouette
@@ -129,12 +135,18 @@ func (o *Outcome) size(clearance float64) (wide, long float64) {
 	return b.X - a.X - (hi.X - lo.X) - 2*clearance, b.Y - a.Y - (hi.Y - lo.Y) - 2*clearance
 }
 
+// bodyWithin is how far the wall of the drawing and that of the body may lie
+// apart, mm: chords of 0.01 mm on the micron grid.
+const bodyWithin = 0.0125
+
 // Limit is what keeps a pane from sitting, in a word; empty where it sits.
 func (o *Outcome) Limit() string {
 	v := o.Verdict
 	switch {
 	case o.Refused != "":
 		return "no pocket"
+	case o.Apart > bodyWithin:
+		return "drawing and body differ"
 	case v.Sits:
 		return ""
 	case !v.DropsIn && o.Pane.cornerAt(v.LeastAt) >= 0:
@@ -175,9 +187,9 @@ func (o *Outcome) Why(clearance float64) string {
 	}
 	wide, long := o.size(clearance)
 	fmt.Fprintf(&b, " pocket wider by %.2f, longer by %.2f\n", wide, long)
-	if c := o.Summary.CentreLine; c.Source != "none" && p.Family.mirrored() {
-		offset, skew, roll := o.plane()
-		fmt.Fprintf(&b, "    centre line (%s) off by %.2f mm, %.3f°, %.3f° (said: %.2f, %.3f, %.3f)\n", c.Source, offset, skew, roll, c.OffsetU, c.SkewU, c.RollU)
+	c := o.Summary.CentreLine
+	if off, ok := o.plane(); ok {
+		fmt.Fprintf(&b, "    centre line (%s) off by %.2f mm, %.3f°, %.3f° (said: %.2f, %.3f, %.3f)\n", c.Source, off[0], off[1], off[2], c.OffsetU, c.SkewU, c.RollU)
 	} else {
 		fmt.Fprintf(&b, "    centre line: %s\n", c.Source)
 	}
