@@ -51,9 +51,11 @@ type Tally struct {
 	Flat                               int     // no ledge gap above 1.0 mm, snug or not
 	Said                               float64 // mean chance to sit, of those with a pocket
 	SaidSnug                           float64
-	OverWall, OverLedge                int       // beyond what 95 of 100 panes were said to keep to
-	Largest, Ledge                     []float64 // mm, sorted
-	Apart, Through                     float64   // mm, the most
+	OverWall, OverLedge                int        // beyond what 95 of 100 panes were said to keep to
+	Largest, Ledge                     []float64  // mm, sorted
+	Apart, Through                     float64    // mm, the most
+	Planes                             int        // centre planes found
+	PlaneOff                           [3]float64 // sums of squares of offset, skew and roll errors over what was said
 	Suspects                           int
 	Limits                             map[string]int
 }
