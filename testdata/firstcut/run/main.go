@@ -17,7 +17,7 @@ func main() {
 	panes := flag.Int("panes", 6, "panes a row")
 	from := flag.Int("from", 0, "number of the first pane")
 	calibrate := flag.Int("calibrate", 0, "panes for each chance that is compared with what happens")
-	rows := flag.String("rows", "", "only these rows, by their names or parts of them, comma between")
+	rows := flag.String("rows", "", "only these rows, by their names or parts of them, semicolon between")
 	clearance := flag.Float64("clearance", firstcut.Clearance, "mm between silhouette and wall")
 	all := flag.Bool("all", false, "tell of every pane, not only of those that do not sit")
 	flag.Parse()
@@ -81,7 +81,7 @@ func wanted(name, words string) bool {
 	if words == "" {
 		return true
 	}
-	for w := range strings.SplitSeq(words, ",") {
+	for w := range strings.SplitSeq(words, ";") {
 		whole := slices.ContainsFunc(firstcut.Rows(), func(r firstcut.Row) bool { return r.Name == w })
 		if name == w || !whole && strings.Contains(name, w) {
 			return true
