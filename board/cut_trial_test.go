@@ -199,11 +199,10 @@ func TestTrialFits(t *testing.T) {
 		sigma      float64
 		checks     bool
 		barE, barA float64 // mm, degrees: RMS of offset and skew
-		barFit     float64 // share of panes that are snug in the second cut
 	}{
-		{"exact", 0, false, 0.07, 0.018, 0.995},
-		{"rough", 0.5, false, 0.5, 0.1, 0.995}, // the bars of offset and skew: our own, what shape and line share
-		{"line found", 0.5, true, 0.5, 0.1, 0.995},
+		{"exact", 0, false, 0.07, 0.018},
+		{"rough", 0.5, false, 0.5, 0.1}, // the bars of offset and skew: our own, what shape and line share
+		{"line found", 0.5, true, 0.5, 0.1},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var e, alpha, change []float64
@@ -255,7 +254,8 @@ func TestTrialFits(t *testing.T) {
 			}
 			require.LessOrEqual(t, rms(e), c.barE)
 			require.LessOrEqual(t, rms(alpha), c.barA)
-			require.GreaterOrEqual(t, float64(second)/n, c.barFit)
+			const most = 0.005 // of the panes may not be snug in the second cut
+			require.LessOrEqual(t, int(n)-second, int(math.Round(most*float64(*trialPanes))))
 		})
 	}
 }
