@@ -33,8 +33,6 @@ type trialFit struct {
 	station  map[string]r3.Vec // on the glass, as it lay on the board
 }
 
-const trialThick = 4.0 // mm
-
 // newTrialFit reads the right half of a pane, 60 mm past the line, and types a
 // line that is off.
 func newTrialFit(rng *rand.Rand, sigma, e, alpha float64) *trialFit {
