@@ -189,7 +189,8 @@ func (w *Wall) against(m *geom.Mesh, notches []geom.Polygon) float64 {
 		}
 		if off < along {
 			most = max(most, off)
-			upright.add(len(feet), p, q)
+			around := r2.Vec{X: 1, Y: 1} // for places of the wall just across the side of a cell
+			upright.add(len(feet), r2.Add(p, around), r2.Sub(p, around), r2.Add(q, around), r2.Sub(q, around))
 			feet = append(feet, [2]r2.Vec{p, q})
 		}
 	}
