@@ -257,3 +257,13 @@ func TestTrialFits(t *testing.T) {
 		})
 	}
 }
+
+// A face so stiff that its normal equations drown in rounding is no reason to
+// refuse the readings: this half pane has all its heights.
+func TestStiffFaceIsNoRefusal(t *testing.T) {
+	rng := rand.New(rand.NewPCG(66, 515))
+	f := readTrialFit(rng, 0.5, 2*rng.Float64()-1, 0.2*rng.Float64()-0.1, false)
+	m, err := board.Solve(context.Background(), f.job, nil)
+	require.NoError(t, err)
+	require.NotNil(t, m.Pane, m.Why)
+}

@@ -101,12 +101,20 @@ func (f *sheetFit) strength(readings []reading, search bool) *system {
 	return s
 }
 
+// backOff is how often a penalty is made weaker, by the factor e, where the
+// normal matrix is singular for rounding.
+const backOff = 6
+
 // system sums the readings up and fits the spline to them, lambda chosen anew
 // where search says so: unknowns, inverse, scatter and effective parameters.
 // The face is left alone.
 func (f *sheetFit) system(readings []reading, search bool) (*system, error) {
 	s := f.strength(readings, search)
 	x, a, crit := s.at(f.log)
+	for k := 0; k < backOff && math.IsInf(crit, 1); k++ { // so stiff that the readings drown in rounding
+		f.log--
+		x, a, crit = s.at(f.log)
+	}
 	if math.IsInf(crit, 1) {
 		return nil, errSingular
 	}
