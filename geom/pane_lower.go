@@ -32,19 +32,25 @@ func lowerFace(p *Pane) (*Face, error) {
 	}
 	box := reachOf(p.UpperEdge, p.LowerEdge)
 	x, y := l.arriving(p.Upper, box)
+	tol := lowerTolerance
 	for len(x)*len(y) < lowerMost {
 		f, err := faceThrough(l, clampedVector(x), clampedVector(y))
 		if err != nil {
 			return nil, fmt.Errorf("geom: the lower face: the glass is bent more sharply than its thickness allows: %w", err)
 		}
 		missX, missY := l.misses(f, x, y)
-		splitX, doneX := spansToSplit(x, missX, lowerTolerance)
-		splitY, doneY := spansToSplit(y, missY, lowerTolerance)
+		splitX, doneX := spansToSplit(x, missX, tol)
+		splitY, doneY := spansToSplit(y, missY, tol)
 		if doneX && doneY {
-			if err := p.checkLower(f); err != nil {
+			err := p.checkLower(f)
+			if err == nil {
+				return f, nil
+			}
+			if tol < lowerTolerance/10 {
 				return nil, err
 			}
-			return f, nil
+			tol /= 2 // both directions together strayed too far
+			continue
 		}
 		x, y = halved(x, splitX), halved(y, splitY)
 	}
