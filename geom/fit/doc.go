@@ -12,7 +12,8 @@
 // pane that mirrors, chain and stray are even, and the plane's three unknowns
 // are found with them and the face (mirrorFit). How far the edge may stray, how
 // stiff the face is and how much the readings scatter is chosen by the evidence
-// (restricted maximum likelihood), never by hand.
+// (restricted maximum likelihood). Two factors on stated uncertainties were
+// measured instead: reweighted and together.
 //
 // From the one covariance follows all the rest: how unsure any place and any
 // figure is (SD, Spread), panes as likely as the one found (Draws), where one

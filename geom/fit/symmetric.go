@@ -92,8 +92,9 @@ const (
 // From both halves the guess may be 30 mm and 3 degrees off. From one half it
 // takes check stations on the other, taped widths or centre marks; without
 // them nothing carries the plane, Determined is false and Why says what to
-// measure. Marks that look like slips in the free fit should be left out;
-// what still misses by more than 3 sd loses its pull, all of it at 6 sd.
+// measure. Marks that look like slips in the free fit should come
+// as Aside. Marks are screened as in FitOutline, widths and centre marks at 4 sd;
+// while the spline is at work, what misses by 3 to 6 sd loses its pull.
 //
 // On invented panes read to 0.5 mm (95 of 100 panes): from 80 marks all round
 // and 40 heights the offset at the mean edge mark is right to 0.2 mm, skew to

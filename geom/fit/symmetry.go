@@ -6,8 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// form says which parameters of a chain are free: x = at + step·y, y the free
-// ones. A free chain has all of them, a symmetric one those of its right half.
+// form says which parameters of a chain are free and how the others follow. A free chain has all of them, a symmetric one those of its right half.
 type form struct {
 	corners int
 	twin    []int  // of each corner in x = 0; nil where the chain is free
