@@ -83,40 +83,88 @@ func (m *Model) nameFolds(all []FoldPoint, plane geom.Plane) {
 
 // foldStations folds the stations of the half that is made onto the other.
 func (m *Model) foldStations(plane geom.Plane) (out []FoldPoint) {
-	half, ok := m.loop.cut(plane, m.loop.side)
+	right, left, ok := m.foldHalves(plane)
 	if !ok {
 		return nil
-	}
-	ghost := make([]edgeNode, len(half))
-	for i := range half {
-		ghost[i] = half[i].mirrored(plane, m.loop.t, m.loop.profile)
 	}
 	sxy, _ := m.Job.sigmas()
 	for _, s := range m.touched {
 		if m.loop.side*plane.Dist(s.arris) > -overlap {
 			continue
 		}
-		i := nearestNode(ghost, s.sil)
-		d := offLine(ghost, s.sil)
-		u, _ := m.Free.Curve.Nearest(half[i].sil)
-		p := FoldPoint{At: half[i].sil, Out: half[i].out, Right: half[i].sil, Left: s.sil, Difference: d, LeftAt: s.id, SD: math.Hypot(sxy, m.Free.SD(u))}
+		own, made := right, left
+		if m.loop.side < 0 {
+			own, made = left, right
+		}
+		i, f := footOn(made, s.sil)
+		n := placeOn(right, i, f)
+		u, _ := m.Free.Curve.Nearest(placeOn(own, i, f).sil)
+		p := FoldPoint{At: n.sil, Out: n.out, Right: n.sil, Left: s.sil, Difference: offLine(made, s.sil), LeftAt: s.id, SD: math.Hypot(sxy, m.Free.SD(u))}
 		if m.loop.side < 0 { // read on the right: the left half was measured
-			p = FoldPoint{At: ghost[i].sil, Out: ghost[i].out, Right: s.sil, Left: half[i].sil, Difference: -d, RightAt: s.id, SD: p.SD}
+			p.Right, p.Left, p.Difference = s.sil, placeOn(left, i, f).sil, -p.Difference
+			p.LeftAt, p.RightAt = "", s.id
 		}
 		out = append(out, p)
 	}
 	return out
 }
 
-// nearestNode is the number of the node nearest to q.
-func nearestNode(nodes []edgeNode, q r2.Vec) int {
-	best, least := 0, math.Inf(1)
-	for i := range nodes {
-		if d := r2.Norm2(r2.Sub(nodes[i].sil, q)); d < least {
-			best, least = i, d
-		}
+// FoldMark is a station laid over the right half: where it is, or of the left half
+// where it comes to lie folded over.
+type FoldMark struct {
+	ID      string
+	Reading int // index in Job.Readings
+	Folded  bool
+	At, Out r2.Vec  // board plan: the nearest place of the edge held against, and outward there, length 1
+	Off     float64 // mm, + outside that edge; the pencil taken off
+}
+
+// FoldMarks are the right half's edge, board plan, from the lower crossing of a
+// plane to the upper, and the stations of both halves against it: an edge that is
+// the measured half where one half was measured, the right one of a pane read all
+// round. Both are empty where the outline does not cross the plane twice. Cost:
+// some 0.2 ms.
+func (m *Model) FoldMarks(plane geom.Plane) (edge []r2.Vec, marks []FoldMark) {
+	right, left, ok := m.foldHalves(plane)
+	if !ok {
+		return nil, nil
 	}
-	return best
+	for i := range right {
+		edge = append(edge, right[i].sil)
+	}
+	for _, s := range m.touched {
+		k := FoldMark{ID: s.id, Reading: s.reading, Folded: plane.Dist(s.arris) < 0}
+		own := right
+		if k.Folded {
+			own = left
+		}
+		i, f := footOn(own, s.sil)
+		n := placeOn(right, i, f)
+		k.At, k.Out, k.Off = n.sil, n.out, offLine(own, s.sil)
+		marks = append(marks, k)
+	}
+	return edge, marks
+}
+
+// foldHalves are the measured half and its mirror image in a plane, by where they
+// lie; their nodes are twins. Of a pane read all round the right half counts as
+// the measured one.
+func (m *Model) foldHalves(plane geom.Plane) (right, left []edgeNode, ok bool) {
+	if len(m.loop.nodes) == 0 {
+		return nil, nil, false
+	}
+	half, ok := m.loop.cut(plane, m.loop.side)
+	if !ok {
+		return nil, nil, false
+	}
+	ghost := make([]edgeNode, len(half))
+	for i := range half {
+		ghost[i] = half[i].mirrored(plane, m.loop.t, m.loop.profile)
+	}
+	if m.loop.side < 0 {
+		return ghost, half, true
+	}
+	return half, ghost, true
 }
 
 // every is the nodes of an open line laid out anew, about step mm apart, half a

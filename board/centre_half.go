@@ -151,26 +151,36 @@ func (l *edgeLoop) cut(plane geom.Plane, side float64) (half []edgeNode, ok bool
 }
 
 // offLine is the distance of p from an open polyline, + on the side that its
-// first point's outward normal says: outside.
+// outward normal says.
 func offLine(line []edgeNode, p r2.Vec) float64 {
-	best, at := math.Inf(1), 0
-	var foot r2.Vec
-	for i := 1; i < len(line); i++ {
-		a := line[i-1].sil
-		d := r2.Sub(line[i].sil, a)
-		w := r2.Sub(p, a)
-		l := r2.Norm2(d)
-		f := 0.0
-		if l > 0 {
-			f = min(1, max(0, r2.Dot(w, d)/l))
-		}
-		w = r2.Sub(w, r2.Scale(f, d))
-		if q := r2.Norm2(w); q < best {
-			best, at, foot = q, i, w
-		}
-	}
-	if at == 0 {
+	if len(line) < 2 {
 		return 0
 	}
-	return math.Copysign(math.Sqrt(best), r2.Dot(foot, line[at].out))
+	i, f := footOn(line, p)
+	w := r2.Sub(p, placeOn(line, i, f).sil)
+	return math.Copysign(r2.Norm(w), r2.Dot(w, line[i].out))
+}
+
+// footOn is the place of an open polyline that is nearest to p: a share f of the
+// way to a node from the one before.
+func footOn(line []edgeNode, p r2.Vec) (node int, f float64) {
+	best := math.Inf(1)
+	node = 1
+	for k := 1; k < len(line); k++ {
+		a := line[k-1].sil
+		d, w := r2.Sub(line[k].sil, a), r2.Sub(p, a)
+		g := 0.0
+		if l := r2.Norm2(d); l > 0 {
+			g = min(1, max(0, r2.Dot(w, d)/l))
+		}
+		if q := r2.Norm2(r2.Sub(w, r2.Scale(g, d))); q < best {
+			best, node, f = q, k, g
+		}
+	}
+	return node, f
+}
+
+// placeOn is the node at a place of an open polyline, as footOn has it.
+func placeOn(line []edgeNode, i int, f float64) edgeNode {
+	return nodeBetween(&line[i-1], &line[i], f)
 }

@@ -335,7 +335,64 @@ func TestFoldOverShows(t *testing.T) {
 		require.Empty(t, p.RightAt)
 		require.InDelta(t, 0, p.Difference, 4*p.SD, "station %s", p.LeftAt)
 	}
-	require.Empty(t, m.FoldOver(geom.NewPlane(r3.Vec{X: 5000}, 0, 0)))
+	off := geom.NewPlane(r3.Vec{X: 5000}, 0, 0)
+	require.Empty(t, m.FoldOver(off))
+	edge, marks := m.FoldMarks(off)
+	require.Empty(t, edge)
+	require.Empty(t, marks)
+}
+
+// The stations of both halves lie about the right half's edge as they scatter, and
+// those of the left half move by 2e with the line, those of the right not at all.
+func TestFoldMarks(t *testing.T) {
+	for _, d := range []demo.Demo{demo.A(), demo.B()} {
+		m := solved(t, d)
+		n := m.Found.Plane.Normal
+		edge, as := m.FoldMarks(m.Found.Plane)
+		require.Greater(t, len(edge), 30)
+		require.Less(t, edge[0].Y, edge[len(edge)-1].Y)
+		const e = 0.5
+		moved := m.Found.Plane
+		moved.Point = r3.Add(moved.Point, r3.Scale(e, n))
+		_, by := m.FoldMarks(moved)
+		require.Len(t, by, len(as))
+		folded := 0
+		for i, k := range as {
+			require.Equal(t, k.ID, m.Job.Readings[k.Reading].ID)
+			require.InDelta(t, 1, r2.Norm(k.Out), 1e-9)
+			require.Positive(t, m.Found.Plane.Dist(r3.Vec{X: k.At.X, Y: k.At.Y})+1, "on the right half")
+			require.InDelta(t, 0, k.Off, 2.5, "mm, station %s", k.ID)
+			switch {
+			case !k.Folded && !by[i].Folded:
+				require.InDelta(t, k.Off, by[i].Off, 1e-9)
+			case k.Folded && by[i].Folded && k.Out.X > 0.95:
+				folded++
+				require.InDelta(t, k.Off+2*e*k.Out.X, by[i].Off, 0.1, "mm, station %s", k.ID)
+			}
+		}
+		require.Positive(t, folded)
+	}
+}
+
+// Folded onto a half that was read on the left, the same stations lie as far off.
+func TestFoldMarksOfALeftHalf(t *testing.T) {
+	j := changed(demo.A().Job, func(j *board.Job, r *board.Reading) { r.X = j.Typed(trim(-r.X.MM)) })
+	j.Mirror = board.MirrorLeft
+	m := solve(t, j)
+	require.Equal(t, board.MirrorLeft, m.Mirror)
+	edge, marks := m.FoldMarks(m.Found.Plane)
+	require.NotEmpty(t, edge)
+	for _, p := range edge {
+		require.Positive(t, m.Found.Plane.Dist(r3.Vec{X: p.X, Y: p.Y})+1)
+	}
+	points := m.FoldOver(m.Found.Plane)
+	require.NotEmpty(t, points)
+	for _, p := range points {
+		i := slices.IndexFunc(marks, func(k board.FoldMark) bool { return k.ID == p.RightAt })
+		require.False(t, marks[i].Folded)
+		require.InDelta(t, -p.Difference, marks[i].Off, 1e-9, "right against left is left against right, turned about")
+		require.Equal(t, p.At, marks[i].At)
+	}
 }
 
 // about is the same line with some more of offset, skew and roll.

@@ -130,16 +130,17 @@ func kink(d r2.Vec, plane geom.Plane) float64 {
 
 // placedStation is a station that counts, where it touches the edge.
 type placedStation struct {
-	id    string
-	sil   r2.Vec
-	arris r3.Vec
+	id      string
+	reading int // index in Job.Readings
+	sil     r2.Vec
+	arris   r3.Vec
 }
 
 // setStations keeps the stations for Consequence.
 func (s *solve) setStations() {
 	for k, i := range s.edge {
 		if s.kept(k) || s.m.Results[i].State == Unused {
-			s.m.touched = append(s.m.touched, placedStation{s.job.Readings[i].ID, r2.Vec{X: s.marks[k].P.X, Y: s.marks[k].P.Y}, s.arrisOf(k)})
+			s.m.touched = append(s.m.touched, placedStation{s.job.Readings[i].ID, i, r2.Vec{X: s.marks[k].P.X, Y: s.marks[k].P.Y}, s.arrisOf(k)})
 		}
 	}
 }

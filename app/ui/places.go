@@ -33,7 +33,7 @@ const (
 )
 
 // mild are the codes of findings that nothing has to be done about.
-var mild = []string{"sigma-small", "lopsided", "no-mirror"}
+var mild = []string{"sigma-small", "lopsided", "no-mirror", "stands-out"}
 
 // troubles are all suspects and findings: what has to be looked at in the order
 // of the lists, then the remarks.
