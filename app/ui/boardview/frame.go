@@ -37,7 +37,8 @@ type frame struct {
 	w, h   float64
 	col    look.Colours
 	fonts  typefaces
-	quiet  bool     // readings stand back behind the fit
+	quiet  bool     // readings stand back behind the fit or the fold
+	folded bool     // behind the fold: it has marks of its own for them
 	roomy  bool     // the squares are large enough for face points to be labelled
 	taken  []r2.Box // where no label may lie
 	labels []r2.Box // those written

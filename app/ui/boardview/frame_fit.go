@@ -185,14 +185,10 @@ func (f *frame) fitLegend(s *socket) {
 	if len(s.round) == 0 {
 		return
 	}
-	type entry struct {
-		sample func(at r2.Vec)
-		word   string
-	}
 	bar := func(at r2.Vec, half float64) (a, b r2.Vec) {
 		return r2.Sub(at, r2.Vec{X: half * f.k}), r2.Add(at, r2.Vec{X: half * f.k})
 	}
-	entries := []entry{
+	entries := []legendLine{
 		{func(at r2.Vec) {
 			a, b := bar(at, 9)
 			f.c.Line(a, b, f.stroke(f.col.Thin, f.col.Wall))
@@ -216,13 +212,13 @@ func (f *frame) fitLegend(s *socket) {
 		if s.mayBind {
 			word = lang.L("may bind")
 		}
-		entries = append(entries, entry{func(at r2.Vec) { f.bindSign(at, s.mayBind, 1) }, word})
+		entries = append(entries, legendLine{func(at r2.Vec) { f.bindSign(at, s.mayBind, 1) }, word})
 	}
 	if loose {
-		entries = append(entries, entry{func(at r2.Vec) { f.looseSign(at, r2.Vec{Y: -1}, 1) }, lang.L("loose: more than twice the clearance")})
+		entries = append(entries, legendLine{func(at r2.Vec) { f.looseSign(at, r2.Vec{Y: -1}, 1) }, lang.L("loose: more than twice the clearance")})
 	}
 	if len(s.rests) > 0 {
-		entries = append(entries, entry{func(at r2.Vec) {
+		entries = append(entries, legendLine{func(at r2.Vec) {
 			f.c.Shape(paint.Triangle, at, 5*f.k, f.col.Board, f.stroke(f.col.Thin+0.5, f.col.Good))
 		}, lang.L("would rest here, if rigid")})
 	}
@@ -230,7 +226,18 @@ func (f *frame) fitLegend(s *socket) {
 	if f.gapScale(s) == 1 {
 		last = lang.L("gaps drawn true")
 	}
-	entries = append(entries, entry{nil, last})
+	entries = append(entries, legendLine{nil, last})
+	f.legendBox(entries)
+}
+
+// legendLine is a line of a legend: how something is drawn, and what it is.
+type legendLine struct {
+	sample func(at r2.Vec) // paints it about a place; nil: nothing
+	word   string
+}
+
+// legendBox writes a legend in the lower right corner.
+func (f *frame) legendBox(entries []legendLine) {
 	const row, sample, pad = 17.0, 26.0, 6.0
 	wide := 0.0
 	for _, e := range entries {

@@ -63,7 +63,7 @@ func (f *frame) advice(places []advice, fade float64) {
 
 // hitAdvice is the place to measure next at a logical position.
 func (v *View) hitAdvice(at r2.Vec) (advice, bool) {
-	if v.adviceShown {
+	if v.adviceShown && v.folded() == nil {
 		for _, a := range v.scene.advice {
 			if r2.Norm(r2.Sub(v.lens.px(a.at), at)) <= pointReach {
 				return a, true

@@ -109,6 +109,9 @@ func (f *frame) mark(p point, selected, hovered bool) {
 	if f.quiet && !selected {
 		r *= 0.6
 	}
+	if f.folded && !selected {
+		col = paint.Fade(col, 0.4)
+	}
 	line := f.stroke(f.col.Thin+0.25, col)
 	if hovered {
 		f.c.Disc(at, r+4*f.k, paint.Fade(f.col.Selected, 0.22))

@@ -151,6 +151,7 @@ type turning struct {
 	outcome board.Consequence
 	known   bool
 	moved   bool
+	fold    *fold // about the line as it is now, where folds are shown
 }
 
 func (g *turning) drag(v *View, at r2.Vec) {
@@ -170,6 +171,9 @@ func (g *turning) drag(v *View, at r2.Vec) {
 	}
 	g.moved, g.now = true, next
 	g.outcome, g.known = v.door.Consequence(next.offset, next.skew, next.roll)
+	if g.known && v.foldUsed != nil {
+		g.fold = newFold(v.scene.band.of, g.outcome.Plane)
+	}
 	if v.OnDrag != nil && g.known {
 		c := g.outcome
 		v.OnDrag(&c)

@@ -121,6 +121,9 @@ func (v *View) press(at r2.Vec) gesture {
 	if g == grabBody {
 		return v.turn(g, at)
 	}
+	if k := v.hitFold(at); k != nil {
+		return &panning{start: at, last: at, click: func(v *View) { v.choose(k.reading) }}
+	}
 	click := func(v *View) { v.choose(None) }
 	if v.mode != Select {
 		click = func(v *View) { v.place(at) }
@@ -233,6 +236,8 @@ func (v *View) point() {
 			}
 		} else if w := v.scene.socket.hit(v.pointer, v.lens, j); w != nil && v.fitShown {
 			words = w
+		} else if k := v.hitFold(v.pointer); k != nil {
+			words = k.words(j)
 		} else if a, ok := v.hitAdvice(v.pointer); ok && v.mode == Select && !v.fitShown {
 			words = a.words()
 		} else if v.mode != Select {

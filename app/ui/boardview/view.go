@@ -70,6 +70,10 @@ type View struct {
 	banded      bool    // how sure the outline is is drawn
 	adviceShown bool    // where to measure next is drawn
 	fitShown    bool    // how the pane is expected to fit is drawn, in place of misses and band
+	foldShown   bool    // both halves are laid over each other
+	foldScale   float64 // how many times their size differences are drawn; 0: as there is room
+	foldUsed    *fold   // about the line in use; nil where it is not drawn
+	foldOf      foldKey // what foldUsed was made of
 	shown       *r2.Vec // a place that was asked for, until something else is chosen
 	selected    int
 	selKey      key
@@ -124,6 +128,7 @@ func (v *View) Display(s desk.State) {
 	if v.fitting {
 		v.fit()
 	}
+	v.refold()
 	v.redraw()
 }
 
@@ -337,15 +342,22 @@ func (v *View) draw(f *frame) {
 		fade = 0.4
 	}
 	f.grid(sc.job.Grid, part)
-	magnify, fits := v.magnify, v.showsFit()
+	magnify, fits, folded := v.magnify, v.showsFit(), v.folded()
 	switch {
+	case folded != nil:
+		magnify, f.quiet, f.folded = 0, true, true
 	case fits:
 		magnify, f.quiet = 0, true
 		f.fit(sc.socket, fade)
 	case v.banded:
 		f.band(sc.band, v.magnify, fade)
 	}
-	f.shape(sc, fade)
+	if folded != nil {
+		f.shape(sc, 0.3*fade)
+		f.fold(folded, v.foldTimes(), fade)
+	} else {
+		f.shape(sc, fade)
+	}
 	if sc.found != nil {
 		f.found(*sc.found, *sc.line, sc.lineEnds)
 	}
@@ -360,14 +372,20 @@ func (v *View) draw(f *frame) {
 		f.gapSigns(sc.socket, fade)
 	}
 	f.points(sc, v.selected, v.hovered, magnify)
-	if v.adviceShown && !fits {
+	if folded != nil {
+		f.foldLabels(folded, sc.job, v.foldTimes(), fade)
+	}
+	if v.adviceShown && !fits && folded == nil {
 		f.advice(sc.advice, fade)
 	}
 	if v.shown != nil {
 		f.shown(*v.shown)
 	}
-	if fits {
+	switch {
+	case fits:
 		f.fitLegend(sc.socket)
+	case folded != nil:
+		f.foldLegend(folded, sc.job, v.foldTimes())
 	}
 	f.legend(sc, magnify, v.banded)
 	if v.gesture != nil {
