@@ -6,6 +6,7 @@ require (
 	codeberg.org/go-pdf/fpdf v0.12.0
 	fyne.io/fyne/v2 v2.8.1
 	github.com/go-gl/mathgl v1.2.0
+	github.com/gofrs/flock v0.13.2
 	github.com/stretchr/testify v1.12.1
 	golang.org/x/image v0.40.0
 	gonum.org/v1/gonum v0.17.0
@@ -43,7 +44,7 @@ require (
 	golang.org/x/mod v0.41.0 // indirect
 	golang.org/x/net v0.59.0 // indirect
 	golang.org/x/sync v0.23.0 // indirect
-	golang.org/x/sys v0.48.0 // indirect
+	golang.org/x/sys v0.49.0 // indirect
 	golang.org/x/text v0.42.0 // indirect
 	golang.org/x/tools v0.51.0 // indirect
 	honnef.co/go/tools v0.8.2 // indirect

@@ -394,14 +394,14 @@ func TestBoardChecksAreKept(t *testing.T) {
 func TestBoardChecksAreReplayed(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.pane")
 	h := NewHistory(oval())
-	jn, err := OpenJournal(path, h.Job())
+	jn, err := Store{}.OpenJournal(path, h.Job())
 	require.NoError(t, err)
 	edit := func(name string, f func(*Job) error) {
 		before := h.Job()
 		after, err := h.Edit(name, f)
 		require.NoError(t, err)
 		require.NotSame(t, before, after, name)
-		require.NoError(t, jn.Append(name, before, after))
+		require.NoError(t, jn.Append(name, after))
 	}
 	edit("Gauge", func(j *Job) error { return j.SetCheck("gauge", "25") })
 	edit("Zero map", func(j *Job) error { return j.InsertZero(0) })
@@ -414,7 +414,7 @@ func TestBoardChecksAreReplayed(t *testing.T) {
 	edit("Gauge", func(j *Job) error { return j.SetCheck("gauge", "") })
 	edit("Zero map", func(j *Job) error { return j.DeleteZero(0) })
 	require.True(t, h.Job().Checks.equal(&BoardChecks{}))
-	steps, notes, err := Replay(path, oval())
+	steps, notes, err := Store{}.Replay(path, oval())
 	require.NoError(t, err)
 	assert.Empty(t, notes)
 	require.Len(t, steps, 8)

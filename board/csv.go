@@ -33,8 +33,6 @@ func (e *PlaceError) Error() string {
 	return s + ": " + e.Reason
 }
 
-const maxTable = 32 << 20 // bytes
-
 // table is a table of words whose header names its columns.
 type table struct {
 	file  string

@@ -258,13 +258,6 @@ func sameDistance(a, b *DistanceNote) bool {
 	return a.Cut == b.Cut && a.Name == b.Name && sameCell(&a.Length, &b.Length)
 }
 
-// Limits of the lists about cuts.
-const (
-	maxCuts      = 1000
-	maxGaps      = 100_000
-	maxDistances = 10_000
-)
-
 // validateCuts checks the cuts with their gaps and distances.
 func (j *Job) validateCuts() error {
 	if len(j.Cuts) > maxCuts || len(j.Gaps) > maxGaps || len(j.Distances) > maxDistances {

@@ -10,14 +10,6 @@ import (
 	"unicode/utf8"
 )
 
-// Limits of a text in a job, in bytes, so that a damaged file or a stray paste is
-// told before it fills the table.
-const (
-	maxCell = 200   // a typed number, an id, a set
-	maxNote = 4_000 // a note, a reason, the job's name
-	maxText = 1 << 20
-)
-
 // errNoRow is an index past the end of a list.
 var errNoRow = errors.New("board: there is no such row")
 

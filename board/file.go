@@ -22,7 +22,6 @@ import (
 const (
 	fileFormat  = "panewright job"
 	fileVersion = 1
-	maxFile     = 64 << 20 // bytes
 )
 
 // ErrNewer is the error of a file written by a later version of the program.
@@ -50,7 +49,11 @@ func Encode(j *Job) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("board: %w", err)
 	}
-	return spread(head, 3), nil
+	data := spread(head, 3)
+	if len(data) > maxFile {
+		return nil, fmt.Errorf("board: the job would make a file of %d MB, at most %d can be read again: take readings or cuts out", len(data)>>20, maxFile>>20)
+	}
+	return data, nil
 }
 
 // Sum is the hash of a job as its file carries it, in hexadecimal: equal for jobs
@@ -71,6 +74,9 @@ func Sum(j *Job) (string, error) {
 func Decode(name string, data []byte) (j *Job, notes []string, err error) {
 	if len(data) > maxFile {
 		return nil, nil, fmt.Errorf("%w: %s: %d MB are more than any job", ErrNotJob, name, len(data)>>20)
+	}
+	if line := tooDeep(data); line > 0 {
+		return nil, nil, fmt.Errorf("%w: %s, line %d: more than %d lists and objects stand in one another", ErrNotJob, name, line, maxDepth)
 	}
 	frame, known, err := strictly[fileFrame](data)
 	if err != nil {
@@ -230,6 +236,28 @@ func spread(compact []byte, depth int) []byte {
 		}
 	}
 	return append(out, '\n')
+}
+
+// tooDeep is the line on which JSON nests more deeply than any job; 0: it does not.
+func tooDeep(data []byte) int {
+	depth, line, quoted := 0, 1, false
+	for i := 0; i < len(data); i++ {
+		switch c := data[i]; {
+		case c == '\n':
+			line++
+		case quoted && c == '\\':
+			i++
+		case c == '"':
+			quoted = !quoted
+		case !quoted && (c == '{' || c == '['):
+			if depth++; depth > maxDepth {
+				return line
+			}
+		case !quoted && (c == '}' || c == ']'):
+			depth--
+		}
+	}
+	return 0
 }
 
 // jsonError says in words where JSON is damaged, which began at start of data.

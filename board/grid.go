@@ -8,9 +8,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// maxLines is how many lines a grid may have each way: two letters name no more.
-const maxLines = 26 + 26*26
-
 // Pitch is the spacing of the lines across and up the board, in millimetres; 0
 // where it is not known. An empty PitchY follows PitchX.
 func (g Grid) Pitch() (x, y float64) {

@@ -15,8 +15,7 @@ import (
 func work(t testing.TB, h *History, jn *Journal, n int) {
 	t.Helper()
 	for i := range n {
-		before := h.Job()
-		name := fmt.Sprintf("Edit %d of %d rows", i, len(before.Readings))
+		name := fmt.Sprintf("Edit %d of %d rows", i, len(h.Job().Readings))
 		after, err := h.Edit(name, func(j *Job) error {
 			switch {
 			case i%7 == 6:
@@ -36,7 +35,7 @@ func work(t testing.TB, h *History, jn *Journal, n int) {
 			return j.Insert(len(j.Readings), Reading{ID: j.NextID(Edge), X: j.Typed(fmt.Sprintf("7+%d", i)), Y: j.Typed("12,5"), Z: j.Typed("abc")})
 		})
 		require.NoError(t, err)
-		require.NoError(t, jn.Append(name, before, after))
+		require.NoError(t, jn.Append(name, after))
 	}
 }
 
@@ -44,17 +43,15 @@ func TestJournalReplaysEveryEdit(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.pane")
 	base := NewJob("a")
 	require.NoError(t, Save(path, base))
-	jn, err := OpenJournal(path, base)
+	jn, err := Store{}.OpenJournal(path, base)
 	require.NoError(t, err)
 	h := NewHistory(base)
 	work(t, h, jn, 40)
 	back, ok := h.Undo()
 	require.True(t, ok)
-	again, _ := h.Redo()
-	h.Undo()
-	require.NoError(t, jn.Append("Undo", again, back))
+	require.NoError(t, jn.Append("Undo", back))
 
-	steps, notes, err := Replay(path, base)
+	steps, notes, err := Store{}.Replay(path, base)
 	require.NoError(t, err)
 	require.Empty(t, notes)
 	require.Len(t, steps, 41)
@@ -69,23 +66,23 @@ func TestJournalReplaysEveryEdit(t *testing.T) {
 	// the file and the journal, read by a program that begins now, go on where it stopped
 	loaded, _, err := Load(path)
 	require.NoError(t, err)
-	jn, err = OpenJournal(path, loaded)
+	jn, err = Store{}.OpenJournal(path, loaded)
 	require.NoError(t, err)
 	work(t, NewHistory(loaded, steps...), jn, 3)
-	steps, notes, err = Replay(path, loaded)
+	steps, notes, err = Store{}.Replay(path, loaded)
 	require.NoError(t, err)
 	require.Empty(t, notes)
 	require.Len(t, steps, 44)
 	require.NoError(t, jn.Close())
 	require.FileExists(t, JournalPath(path), "a journal with edits stays")
-	require.Error(t, jn.Append("late", base, base))
+	require.Error(t, jn.Append("late", base))
 }
 
 // A journal cut after any byte gives every whole edit, and goes on behind them.
 func TestJournalCutAnywhere(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.pane")
 	base := NewJob("a")
-	jn, err := OpenJournal(path, base)
+	jn, err := Store{}.OpenJournal(path, base)
 	require.NoError(t, err)
 	work(t, NewHistory(base), jn, 6)
 	require.NoError(t, jn.Close())
@@ -103,14 +100,14 @@ func TestJournalCutAnywhere(t *testing.T) {
 		}
 	}
 	require.NoError(t, os.WriteFile(JournalPath(path), data[:len(data)-3], 0o600))
-	jn, err = OpenJournal(path, base)
+	jn, err = Store{}.OpenJournal(path, base)
 	require.NoError(t, err)
-	steps, notes, err := Replay(path, base)
+	steps, notes, err := Store{}.Replay(path, base)
 	require.NoError(t, err)
 	require.Empty(t, notes)
 	require.Len(t, steps, 5)
 	work(t, NewHistory(base, steps...), jn, 1)
-	steps, notes, err = Replay(path, base)
+	steps, notes, err = Store{}.Replay(path, base)
 	require.NoError(t, err)
 	require.Empty(t, notes)
 	require.Len(t, steps, 6)
@@ -122,7 +119,7 @@ func TestJournalCutAnywhere(t *testing.T) {
 func TestJournalDamagedAnywhere(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.pane")
 	base := NewJob("a")
-	jn, err := OpenJournal(path, base)
+	jn, err := Store{}.OpenJournal(path, base)
 	require.NoError(t, err)
 	work(t, NewHistory(base), jn, 4)
 	data, err := os.ReadFile(JournalPath(path))
@@ -143,17 +140,17 @@ func TestJournalDamagedAnywhere(t *testing.T) {
 	second := bytes.IndexByte(data, '\n') + 40
 	data[second] ^= 1
 	require.NoError(t, os.WriteFile(JournalPath(path), data, 0o600))
-	jn, err = OpenJournal(path, base)
+	jn, err = Store{}.OpenJournal(path, base)
 	require.NoError(t, err)
 	kept, err := os.ReadFile(JournalPath(path) + ".old")
 	require.NoError(t, err)
 	require.Equal(t, data, kept)
-	steps, notes, err := Replay(path, base)
+	steps, notes, err := Store{}.Replay(path, base)
 	require.NoError(t, err)
 	require.Empty(t, steps)
 	require.Empty(t, notes)
 	work(t, NewHistory(base), jn, 2)
-	steps, _, err = Replay(path, base)
+	steps, _, err = Store{}.Replay(path, base)
 	require.NoError(t, err)
 	require.Len(t, steps, 2)
 }
@@ -162,11 +159,11 @@ func TestJournalOfAnotherStateIsPutAside(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.pane")
 	for i := range 3 {
 		base := NewJob(fmt.Sprint(i))
-		jn, err := OpenJournal(path, base)
+		jn, err := Store{}.OpenJournal(path, base)
 		require.NoError(t, err)
 		work(t, NewHistory(base), jn, 2)
 		other := NewJob("other")
-		steps, notes, err := Replay(path, other)
+		steps, notes, err := Store{}.Replay(path, other)
 		require.NoError(t, err)
 		require.Empty(t, steps)
 		require.Len(t, notes, 1)
@@ -176,13 +173,13 @@ func TestJournalOfAnotherStateIsPutAside(t *testing.T) {
 	require.FileExists(t, JournalPath(path)+".old2", "nothing that was put aside is written over")
 
 	require.NoError(t, os.WriteFile(JournalPath(path), []byte("not a journal\n\x00\x00"), 0o600))
-	_, notes, err := Replay(path, NewJob("a"))
+	_, notes, err := Store{}.Replay(path, NewJob("a"))
 	require.NoError(t, err)
 	assert.Contains(t, notes[0], "cannot be read")
 	newer := []byte(`{"format":"panewright journal","version":2,"continues":""}`)
 	line := fmt.Sprintf("{\"crc\":%q,\"begin\":%s}\n", checksum(newer), newer)
 	require.NoError(t, os.WriteFile(JournalPath(path), []byte(line), 0o600))
-	_, notes, err = Replay(path, NewJob("a"))
+	_, notes, err = Store{}.Replay(path, NewJob("a"))
 	require.NoError(t, err)
 	assert.Contains(t, notes[0], "not written by this version")
 }
@@ -193,41 +190,54 @@ func TestJournalLeftBehindBySave(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.pane")
 	base := NewJob("a")
 	require.NoError(t, Save(path, base))
-	jn, err := OpenJournal(path, base)
+	jn, err := Store{}.OpenJournal(path, base)
 	require.NoError(t, err)
 	h := NewHistory(base)
 	work(t, h, jn, 5)
+	require.NoError(t, jn.Saving(h.Job()))
+	steps, _, err := Store{}.Replay(path, base)
+	require.NoError(t, err)
+	require.Len(t, steps, 5, "the save was not made: nothing is done with")
 	require.NoError(t, Save(path, h.Job()))
 	loaded, _, err := Load(path)
 	require.NoError(t, err)
-	steps, notes, err := Replay(path, loaded)
+	steps, notes, err := Store{}.Replay(path, loaded)
 	require.NoError(t, err)
 	assert.Empty(t, steps)
 	assert.Empty(t, notes)
-	_, err = OpenJournal(path, loaded)
+
+	// nor where the journal could not be renewed and the work went on
+	work(t, h, jn, 2)
+	jn, err = Store{}.OpenJournal(path, loaded)
 	require.NoError(t, err)
+	work(t, h, jn, 1)
+	steps, notes, err = Store{}.Replay(path, loaded)
+	require.NoError(t, err)
+	assert.Empty(t, notes)
+	require.Len(t, steps, 3)
+	assert.True(t, steps[2].Job.Equal(h.Job()))
 }
 
 func TestJournalResetAndClose(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.pane")
 	base := NewJob("a")
-	jn, err := OpenJournal(path, base)
+	jn, err := Store{}.OpenJournal(path, base)
 	require.NoError(t, err)
 	h := NewHistory(base)
 	work(t, h, jn, 3)
 	require.NoError(t, jn.Reset(h.Job()))
-	steps, notes, err := Replay(path, h.Job())
+	steps, notes, err := Store{}.Replay(path, h.Job())
 	require.NoError(t, err)
 	require.Empty(t, steps)
 	require.Empty(t, notes)
 	require.NoError(t, jn.Close())
 	require.NoError(t, jn.Close(), "twice does no harm")
 	require.NoFileExists(t, JournalPath(path), "a journal without edits is removed")
-	steps, notes, err = Replay(path, base)
+	steps, notes, err = Store{}.Replay(path, base)
 	require.NoError(t, err)
 	require.Empty(t, steps)
 	require.Empty(t, notes)
-	_, err = OpenJournal(filepath.Join(t.TempDir(), "missing", "a.pane"), base)
+	_, err = Store{}.OpenJournal(filepath.Join(t.TempDir(), "missing", "a.pane"), base)
 	require.Error(t, err)
 }
 
@@ -297,13 +307,13 @@ func FuzzReplay(f *testing.F) {
 // The cost of one edit among 500 readings, the sync included.
 func BenchmarkJournalAppend(b *testing.B) {
 	base := surveyed(500)
-	jn, err := OpenJournal(filepath.Join(b.TempDir(), "a.pane"), base)
+	jn, err := Store{}.OpenJournal(filepath.Join(b.TempDir(), "a.pane"), base)
 	require.NoError(b, err)
 	before := base
 	for i := 0; b.Loop(); i++ {
 		after := before.Clone()
 		after.Readings[i%500].X = after.Typed(fmt.Sprint(i % 1000))
-		require.NoError(b, jn.Append("x", before, after))
+		require.NoError(b, jn.Append("x", after))
 		before = after
 	}
 }

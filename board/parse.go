@@ -20,13 +20,6 @@ const (
 	AxisAngle              // an angle in degrees
 )
 
-// Limits of what is believed, so that a slip does not become a reading.
-const (
-	longest   = 100_000 // mm; no board is longer
-	widest    = 90      // degrees; no centre line is turned or leans further
-	textLimit = 64      // bytes of a typed number, blanks trimmed
-)
-
 // ParseError says why a typed text was not understood.
 type ParseError struct {
 	Text   string // as typed

@@ -1,10 +1,12 @@
 package board
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"strconv"
 )
@@ -13,36 +15,25 @@ import (
 // from base, the job as the file holds it. The steps are in order, the last one is
 // where the work stopped; NewHistory takes them. Where there is no journal there
 // are no steps. Notes say in words what was not replayed: a line cut short, a
-// damage, a journal that continues another state than base. A journal whose edits
-// the file already holds (the save was cut short behind the writing) is passed
-// over without a note. Replay changes nothing; OpenJournal puts aside what notes
-// speak of.
-func Replay(path string, base *Job) (steps []Step, notes []string, err error) {
-	data, err := readJournal(JournalPath(path))
-	if err != nil {
-		return nil, nil, fmt.Errorf("board: journal: %w", err)
-	}
-	s, err := scanJournal(data, base)
-	if err != nil {
-		return nil, nil, err
-	}
-	if s.end == 0 && len(data) > 0 && leadsTo(path+".bak", data, base) {
-		return nil, nil, nil
-	}
-	return s.steps, s.notes, nil
+// damage, a journal that continues another state than base. Of a journal that goes
+// on behind a save, only what was edited after that save is made again. Replay
+// changes nothing; OpenJournal puts aside what notes speak of.
+func (s Store) Replay(path string, base *Job) (steps []Step, notes []string, err error) {
+	scan, _, err := s.scan(JournalPath(Target(path)), base)
+	return scan.steps, scan.notes, err
 }
 
-// leadsTo says whether the journal leads from the job in the file before to base.
-func leadsTo(before string, data []byte, base *Job) bool {
-	old, _, err := Load(before)
+// scan reads and replays the journal at path; none is an empty one.
+func (s Store) scan(path string, base *Job) (scan journalScan, data []byte, err error) {
+	data, err = s.read(path, maxJournal)
+	if errors.Is(err, fs.ErrNotExist) {
+		return scan, nil, nil
+	}
 	if err != nil {
-		return false
+		return scan, nil, fmt.Errorf("board: journal: %w", &DiskError{path, err})
 	}
-	s, err := scanJournal(data, old)
-	if err != nil || len(s.steps) == 0 {
-		return false
-	}
-	return s.steps[len(s.steps)-1].Job.Equal(base)
+	scan, err = scanJournal(data, base)
+	return scan, data, err
 }
 
 // journalScan is what a journal gives.
@@ -60,7 +51,7 @@ func scanJournal(data []byte, base *Job) (s journalScan, err error) {
 	if err != nil || len(data) == 0 {
 		return s, err
 	}
-	first, size, ok := nextLine(data)
+	first, _, ok := nextLine(data)
 	var begin journalBegin
 	switch {
 	case !ok:
@@ -69,16 +60,20 @@ func scanJournal(data []byte, base *Job) (s journalScan, err error) {
 	case json.Unmarshal(first.Begin, &begin) != nil || begin.Format != journalFormat || begin.Version != journalVersion:
 		s.note("The journal beside the file was not written by this version and is put aside.")
 		return s, nil
-	case begin.Continues != sum:
+	}
+	if s.end = startOf(data, sum); s.end == 0 {
 		s.note("The journal beside the file belongs to another state of the job; it is put aside and not replayed.")
 		return s, nil
 	}
-	s.end = size
 	for j := base; s.end < len(data); {
 		line, size, ok := nextLine(data[s.end:])
 		if !ok {
 			s.stopped(s.end+size == len(data))
 			return s, nil
+		}
+		if line.Saving != "" { // that save failed, or another one followed
+			s.end += size
+			continue
 		}
 		name, next, err := remake(line, j)
 		if err != nil {
@@ -90,6 +85,20 @@ func scanJournal(data []byte, base *Job) (s journalScan, err error) {
 		j = next
 	}
 	return s, nil
+}
+
+// startOf is where a journal goes on from the job with this sum: behind its first
+// line, or behind the last save of that job; 0: nowhere.
+func startOf(data []byte, sum string) (start int) {
+	for at := 0; at < len(data); {
+		line, size, ok := nextLine(data[at:])
+		at += size
+		var begin journalBegin
+		if ok && (line.Saving == sum || json.Unmarshal(line.Begin, &begin) == nil && begin.Continues == sum) {
+			start = at
+		}
+	}
+	return start
 }
 
 // stopped notes a line that is not whole, the last one or one before it.
@@ -119,34 +128,21 @@ func remake(line journalLine, j *Job) (name string, next *Job, err error) {
 	return p.Name, next, nil
 }
 
-// readJournal reads the journal; none is an empty one.
-func readJournal(path string) ([]byte, error) {
-	f, err := os.Open(path)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, maxJournal))
-}
-
 // putAside writes data under the first free name: path, path2, path3 …
-func putAside(path string, data []byte) error {
+func (s Store) putAside(path string, data []byte) error {
 	for n := 1; ; n++ {
 		name := path
 		if n > 1 {
 			name += strconv.Itoa(n)
 		}
-		f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-		if errors.Is(err, os.ErrExist) && n < 1000 {
+		f, err := s.disk().OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+		if errors.Is(err, fs.ErrExist) && n < 1000 {
 			continue
 		}
 		if err != nil {
 			return err
 		}
-		_, err = f.Write(data)
+		_, err = io.Copy(f, bytes.NewReader(data))
 		return firstError(err, f.Sync(), f.Close())
 	}
 }

@@ -1,122 +1,121 @@
 package board
 
 import (
+	"crypto/sha256"
 	"errors"
 	"fmt"
-	"io"
-	"os"
+	"io/fs"
 	"path/filepath"
 )
+
+// bakExt is put behind a job file's name for the copy before it.
+const bakExt = ".bak"
+
+// ErrChanged is the error of a save over a file that something else has changed
+// since it was read or written here.
+var ErrChanged = errors.New("board: the file was changed outside the program since it was opened")
+
+// Stamp tells states of a file apart; the zero Stamp is that of no file.
+type Stamp [sha256.Size]byte
+
+// Save writes a job to a file on the computer's disk, whatever is there; see
+// Store.Save.
+func Save(path string, j *Job) error {
+	_, err := Store{}.Save(path, j)
+	return err
+}
+
+// Load reads the job in a file on the computer's disk; see Store.Load.
+func Load(path string) (*Job, []string, error) {
+	j, notes, _, err := Store{}.Load(path)
+	return j, notes, err
+}
 
 // Save writes a job to a file so that at every moment, whatever happens, either
 // the old file or the new one is there whole: it is written beside, synced and
 // renamed, and the folder is synced. The file before is kept as path + ".bak".
-// A link is followed to the file it names.
-func Save(path string, j *Job) error {
+// A link is followed to the file it names. stamp is that of the new file.
+func (s Store) Save(path string, j *Job) (stamp Stamp, err error) {
 	data, err := Encode(j)
 	if err != nil {
-		return err
+		return stamp, err
 	}
-	if target, err := filepath.EvalSymlinks(path); err == nil {
-		path = target
+	if err := s.replaceFile(Target(path), data); err != nil {
+		return stamp, fmt.Errorf("board: save %w", &DiskError{path, err})
 	}
-	if err := replaceFile(path, data); err != nil {
-		return fmt.Errorf("board: save %s: %w", path, err)
-	}
-	return nil
+	return sha256.Sum256(data), nil
 }
 
 // Load reads the job in a file, as Decode does. Where the file is damaged and
 // there is a copy of the one before, the error names it.
-func Load(path string) (*Job, []string, error) {
-	data, err := readFile(path)
+func (s Store) Load(path string) (j *Job, notes []string, stamp Stamp, err error) {
+	data, err := s.read(path, maxFile)
 	if err != nil {
-		return nil, nil, fmt.Errorf("board: %w", err)
+		return nil, nil, stamp, fmt.Errorf("board: %w", err)
 	}
-	j, notes, err := Decode(path, data)
+	j, notes, err = Decode(path, data)
 	if errors.Is(err, ErrNotJob) {
-		if _, bad := os.Stat(path + ".bak"); bad == nil {
-			err = fmt.Errorf("%w; the copy before it is %s.bak", err, path)
+		if _, bad := s.disk().Stat(path + bakExt); bad == nil {
+			err = fmt.Errorf("%w; the copy before it is %s%s", err, path, bakExt)
 		}
 	}
-	return j, notes, err
+	return j, notes, sha256.Sum256(data), err
 }
 
-// readFile reads a whole file, up to a byte more than any job has.
-func readFile(path string) ([]byte, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
+// Unchanged says whether the file is still as it was when it had the stamp:
+// ErrChanged where it is another. One that is not there any more was not changed,
+// for nothing is lost by writing it anew.
+func (s Store) Unchanged(path string, stamp Stamp) error {
+	data, err := s.read(path, maxFile)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil
+	case err != nil:
+		return fmt.Errorf("board: save %w", &DiskError{path, err})
+	case sha256.Sum256(data) != stamp:
+		return fmt.Errorf("%w: %s", ErrChanged, filepath.Base(path))
 	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, maxFile+1))
+	return nil
 }
 
 // replaceFile puts data in the place of the file, which becomes its .bak.
-func replaceFile(path string, data []byte) error {
-	mode := os.FileMode(0o644)
-	old, err := os.Stat(path)
+func (s Store) replaceFile(path string, data []byte) error {
+	mode := fs.FileMode(0o644)
+	old, err := s.disk().Stat(path)
 	switch {
 	case err == nil && !old.Mode().IsRegular():
 		return errors.New("this is not a plain file")
 	case err == nil:
 		mode = old.Mode().Perm()
-	case !errors.Is(err, os.ErrNotExist):
+	case !errors.Is(err, fs.ErrNotExist):
 		return err
 	}
-	beside, err := writeBeside(path, data, mode)
+	beside, err := s.WriteBeside(path, data, mode) // first: a full disk then costs nothing
 	if err != nil {
 		return err
 	}
-	defer os.Remove(beside) // nothing is there any more when all went well
 	if old != nil {
-		if err := keepCopy(path, path+".bak", mode); err != nil {
-			return err
-		}
+		err = s.keepCopy(path, mode)
 	}
-	if err := os.Rename(beside, path); err != nil {
+	if err == nil {
+		err = s.disk().Rename(beside, path)
+	}
+	if err != nil {
+		_ = s.disk().Remove(beside)
 		return err
 	}
-	syncFolder(filepath.Dir(path))
+	s.SyncFolder(filepath.Dir(path))
 	return nil
 }
 
-// writeBeside writes and syncs a new file in the folder of path.
-func writeBeside(path string, data []byte, mode os.FileMode) (name string, err error) {
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
-	if err != nil {
-		return "", err
-	}
-	_, err = f.Write(data)
-	if err = firstError(err, f.Chmod(mode), f.Sync(), f.Close()); err != nil {
-		os.Remove(f.Name())
-		return "", err
-	}
-	return f.Name(), nil
-}
-
-// keepCopy makes bak a copy of the file; bak is whole at every moment.
-func keepCopy(path, bak string, mode os.FileMode) error {
-	data, err := os.ReadFile(path)
+// keepCopy makes path + ".bak" a copy of the file.
+func (s Store) keepCopy(path string, mode fs.FileMode) error {
+	before, err := s.read(path, maxFile)
 	if err != nil {
 		return err
 	}
-	beside, err := writeBeside(bak, data, mode)
-	if err != nil {
-		return err
+	if len(before) > maxFile {
+		return errors.New("the file there is larger than any job, so it is none")
 	}
-	if err := os.Rename(beside, bak); err != nil {
-		os.Remove(beside)
-		return err
-	}
-	return nil
-}
-
-// syncFolder makes a rename outlast a power cut, where folders can be synced; the
-// rename stands all the same where they cannot.
-func syncFolder(dir string) {
-	if d, err := os.Open(dir); err == nil {
-		_ = d.Sync()
-		d.Close()
-	}
+	return s.Replace(path+bakExt, before, mode)
 }

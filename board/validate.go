@@ -9,14 +9,6 @@ import (
 	"panewright/geom/fixture"
 )
 
-// Limits of a job's lists.
-const (
-	maxReadings = 100_000
-	maxTapes    = 10_000
-	maxCut      = 10_000
-	maxZero     = 10_000
-)
-
 // Validate says whether the job can be kept at all: enumerations and numbers in
 // range, texts that a file can hold, lists of a believable length. It is what
 // History.Edit and Encode insist on; what is missing or doubtful in the readings

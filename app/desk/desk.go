@@ -21,8 +21,11 @@ import (
 // shown last and asks for nothing else.
 type State struct {
 	Job   *board.Job
-	Path  string // where the job is saved; empty: nowhere yet
-	Saved bool   // nothing has changed since it was saved or opened
+	Path  string     // where the job is saved; empty: nowhere yet
+	Saved bool       // nothing has changed since it was saved or opened
+	New   bool       // nothing has been written at Path yet
+	Held  *HeldError // another window has the job: it can only be looked at; nil: it is ours
+	Risk  string     // why edits are not kept beside the file now, and what to do; empty: they are, or there is no file yet
 
 	Model   *board.Model // nil before the first solve; older than Job where Model.Job != Job
 	Solving bool
@@ -52,11 +55,15 @@ type Desk struct {
 	solve solver
 	watch []func(State)
 
+	store   board.Store
 	history *board.History
 	saved   *board.Job // the job as it stands in the file
 	path    string
+	stamp   board.Stamp // of the file at path, as it was read or written last; zero: there is none yet
+	lock    *lock       // nil: another window has it, there is no file, or the folder has no locks
+	held    *HeldError
 	journal *board.Journal
-	written *board.Job // the job as file and journal together hold it
+	risk    string
 	notes   []string
 	steps   int // replayed at the last Open
 
@@ -93,7 +100,7 @@ func (d *Desk) Watch(show func(State)) {
 func (d *Desk) State() State {
 	j := d.history.Job()
 	s := State{
-		Job: j, Path: d.path, Saved: j == d.saved,
+		Job: j, Path: d.path, Saved: j == d.saved, New: d.path != "" && d.stamp == board.Stamp{}, Held: d.held, Risk: d.risk,
 		Model: d.model, Solving: d.solving, Stage: d.stage, Done: d.done, Err: d.err,
 		Undo: d.history.UndoName(), Redo: d.history.RedoName(),
 		Notes: d.notes, Findings: board.Check(j),
@@ -108,6 +115,9 @@ func (d *Desk) State() State {
 // job's own checks agree to it. The journal is written before anything is
 // shown; a solve follows in the background.
 func (d *Desk) Edit(name string, f func(*board.Job) error) error {
+	if d.held != nil {
+		return d.held
+	}
 	before := d.history.Job()
 	after, err := d.history.Edit(name, f)
 	if err != nil {
@@ -135,29 +145,47 @@ func (d *Desk) Redo() {
 	}
 }
 
-// changed records an edit in the journal, shows it and starts its solve. A
-// journal that cannot be written is said, and the work goes on: the next line
-// then holds everything since the last one written.
+// changed records an edit in the journal, shows it and starts its solve.
 func (d *Desk) changed(name string, after *board.Job) {
-	if d.journal != nil {
-		if err := d.journal.Append(name, d.written, after); err == nil {
-			d.written = after
-		} else {
-			d.note(fmt.Sprintf("This edit could not be written beside the file (%v). Save the job elsewhere.", err))
-		}
-	}
+	d.keep(name, after)
 	d.start()
 	d.show()
 }
 
-// note adds a message that stays until the next Open.
-func (d *Desk) note(text string) {
-	for _, n := range d.notes {
-		if n == text {
-			return
+// keep writes the job as it stands into the journal. Where that fails it is said,
+// and the work goes on: the next edit tries again, with everything since the last
+// one written.
+func (d *Desk) keep(name string, j *board.Job) {
+	if d.path == "" || d.held != nil {
+		return
+	}
+	var err error
+	if d.journal == nil {
+		d.journal, err = d.store.OpenJournal(d.path, d.saved)
+	}
+	if err == nil {
+		err = d.journal.Append(name, j)
+	}
+	d.risky(err)
+}
+
+// risky says that edits are not kept beside the file, or that they are again.
+func (d *Desk) risky(err error) {
+	d.risk = ""
+	if err != nil {
+		d.risk = fmt.Sprintf("Edits are not kept beside the file: %s. What is typed stays in this window: save the job, or save it elsewhere.", words(err))
+	}
+}
+
+// words is an error without the names of the packages that it came through.
+func words(err error) string {
+	s := err.Error()
+	for _, p := range []string{"desk: ", "board: "} {
+		if i := strings.LastIndex(s, p); i >= 0 {
+			s = s[i+len(p):]
 		}
 	}
-	d.notes = append(d.notes[:len(d.notes):len(d.notes)], text)
+	return s
 }
 
 // show hands the state to every watcher.
@@ -236,7 +264,6 @@ func (d *Desk) Consequence(offset, skew, roll float64) (board.Consequence, bool)
 // put lays a job on the desk and solves it.
 func (d *Desk) put(j *board.Job, path string, steps []board.Step) {
 	d.history = board.NewHistory(j, steps...)
-	d.written = d.history.Job()
 	d.path, d.saved, d.model, d.err = path, j, nil, nil
 	d.start()
 }

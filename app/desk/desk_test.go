@@ -55,6 +55,12 @@ func open(t *testing.T, s solver) (*Desk, *queue) {
 	return d, q
 }
 
+// die lets go of the desk's lock as the end of its process does, and of nothing else.
+func (d *Desk) die() {
+	_ = d.lock.file.Close()
+	d.lock = nil
+}
+
 // settle lets the running solve end and shows what it found.
 func settle(d *Desk, q *queue) {
 	d.Wait()
@@ -172,7 +178,7 @@ func TestEditsSurviveAStop(t *testing.T) {
 	}
 	settle(d, q)
 
-	// the first desk is not closed: a stop closes nothing
+	d.die()
 	e, eq := open(t, instant)
 	require.NoError(t, e.NewAt(path))
 	settle(e, eq)
@@ -186,6 +192,7 @@ func TestEditsSurviveAStop(t *testing.T) {
 
 	require.NoError(t, e.Save())
 	require.True(t, e.State().Saved)
+	e.die()
 	f, fq := open(t, instant)
 	require.NoError(t, f.Open(path))
 	settle(f, fq)
@@ -201,6 +208,7 @@ func TestDiscardForgetsTheEdits(t *testing.T) {
 	require.NoError(t, d.Save())
 	require.NoError(t, d.Edit("Rename", rename("changed")))
 	require.NoError(t, d.Discard())
+	d.die()
 	e, _ := open(t, instant)
 	require.NoError(t, e.Open(path))
 	steps, _ := e.Recovered()
@@ -217,6 +225,7 @@ func TestOpeningTheOpenFileKeepsItsJournal(t *testing.T) {
 	require.NoError(t, d.Open(path))
 	require.NoError(t, d.Open(path))
 	require.NoError(t, d.Edit("Rename", rename("changed")))
+	d.die()
 	e, _ := open(t, instant)
 	require.NoError(t, e.Open(path))
 	require.Equal(t, "changed", e.State().Job.Name)
@@ -237,6 +246,7 @@ func TestEditsAfterDiscardBuildOnWhatWasSaved(t *testing.T) {
 	require.NoError(t, d.Discard())
 	require.Len(t, d.State().Job.Readings, 5)
 	require.NoError(t, d.Edit("Set", func(j *board.Job) error { return j.SetCell(3, "x", "123") }))
+	d.die()
 	e, _ := open(t, instant)
 	require.NoError(t, e.Open(path))
 	require.Len(t, e.State().Job.Readings, 5)

@@ -27,7 +27,7 @@ func (w *Window) begin(o Options) {
 	case o.Demo || last == "":
 		err = w.openDemo("a")
 	default:
-		if err = w.open(last); errors.Is(err, fs.ErrNotExist) {
+		if err = w.openLast(last); errors.Is(err, fs.ErrNotExist) {
 			err = errors.New(lang.L("the last job, {{.Path}}, is not there any more", map[string]any{"Path": last}))
 		}
 	}
@@ -36,6 +36,15 @@ func (w *Window) begin(o Options) {
 	if err != nil {
 		w.tell("cannot open", lang.L("The job could not be opened"), plain(err))
 	}
+}
+
+// openLast opens the job that was open last: one that was stopped before its first
+// save has no file yet, but a journal.
+func (w *Window) openLast(path string) error {
+	if _, err := os.Stat(board.JournalPath(path)); err == nil {
+		return w.openPath(path)
+	}
+	return w.open(path)
 }
 
 // openPath opens a job or a CSV of readings; a job that is not there yet is begun.
@@ -70,6 +79,8 @@ func (w *Window) opened(path string) {
 	steps, notes := w.desk.Recovered()
 	text := strings.Join(notes, "\n\n")
 	switch {
+	case w.state.Held != nil:
+		w.heldElsewhere(text)
 	case steps == 1:
 		w.tell("recovered", lang.L("1 edit brought back"),
 			join(lang.L("The program had been stopped before the job was saved. The last edit has been brought back from the journal beside the file; undo takes it back."), text))
@@ -78,6 +89,30 @@ func (w *Window) opened(path string) {
 			join(lang.L("The program had been stopped before the job was saved. The edits since then have been brought back from the journal beside the file; undo takes them back one by one."), text))
 	case text != "":
 		w.tell("notes", lang.L("About this file"), text)
+	}
+}
+
+// heldElsewhere says that another window has the job, and offers the way out.
+func (w *Window) heldElsewhere(text string) {
+	w.ask("held", lang.L("Open in another window"), wrapped(join(join(plain(w.state.Held),
+		lang.L("When the other window has closed it, open it here again.")), text)), nil,
+		answer{lang.L("Save elsewhere…"), w.elsewhere(nil)},
+		answer{text: lang.L("Look at it")})
+}
+
+// atRisk says that edits are not kept beside the file any more, once.
+func (w *Window) atRisk(text string) {
+	w.ask("at risk", lang.L("Edits are not kept"), wrapped(text), nil,
+		answer{lang.L("Save elsewhere…"), w.elsewhere(nil)},
+		answer{text: closeWord()})
+}
+
+// elsewhere is an answer that asks for another file to save in, and goes on where
+// that was done.
+func (w *Window) elsewhere(then func()) func() bool {
+	return func() bool {
+		w.post(func() { w.saveAsThen(then) })
+		return true
 	}
 }
 
@@ -191,13 +226,42 @@ func (w *Window) saveThen(then func()) {
 		return
 	}
 	if err := w.desk.Save(); err != nil {
-		w.tell("cannot save", lang.L("The job could not be saved"), plain(err))
+		w.notSaved(err, then)
 		return
 	}
+	w.saved(then)
+}
+
+// saved says so and goes on.
+func (w *Window) saved(then func()) {
 	w.say(lang.L("Saved."), sheet.Plain)
 	if then != nil {
 		then()
 	}
+}
+
+// notSaved says why the job could not be saved and what can be done: nothing is
+// written over that somebody else wrote, unless that is agreed to.
+func (w *Window) notSaved(err error, then func()) {
+	if !errors.Is(err, board.ErrChanged) {
+		w.ask("cannot save", lang.L("The job could not be saved"),
+			wrapped(join(plain(err), lang.L("Everything typed is still in this window, and the file is as it was."))), nil,
+			answer{lang.L("Save elsewhere…"), w.elsewhere(then)},
+			answer{text: closeWord()})
+		return
+	}
+	w.ask("changed outside", lang.L("The file was changed by somebody else"),
+		wrapped(lang.L("{{.File}} is not as it was when this window read it: another program or person has changed it since. Save elsewhere to keep both. Written over, what they wrote is kept as .bak.", map[string]any{"File": filepath.Base(w.state.Path)})), nil,
+		answer{lang.L("Save elsewhere…"), w.elsewhere(then)},
+		answer{lang.L("Write over it"), func() bool {
+			if err := w.desk.SaveAs(w.state.Path); err != nil {
+				w.post(func() { w.notSaved(err, then) })
+				return true
+			}
+			w.saved(then)
+			return true
+		}},
+		answer{text: closeWord()})
 }
 
 // commitField commits the field that has the focus, so that what was typed
@@ -219,7 +283,10 @@ func (w *Window) saveAs() {
 
 func (w *Window) saveAsThen(then func()) {
 	start := w.state.Path
-	if start == "" {
+	switch {
+	case w.state.Held != nil:
+		start = strings.TrimSuffix(start, jobExt) + "-2" + jobExt
+	case start == "":
 		start = w.startDir() + fileName(w.state.Job.Name) + jobExt
 	}
 	agreed := "" // the file that may be written over: asked about once

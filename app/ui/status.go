@@ -99,6 +99,12 @@ func (b *statusBar) show(s desk.State) {
 	switch {
 	case s.Path == "" && s.Saved:
 		setLabel(b.saved, lang.L("no file yet"), widget.LowImportance)
+	case s.Held != nil:
+		setLabel(b.saved, lang.L("only to look at"), widget.WarningImportance)
+	case s.Risk != "":
+		setLabel(b.saved, lang.L("edits not kept"), widget.DangerImportance)
+	case s.New:
+		setLabel(b.saved, lang.L("not saved yet"), widget.LowImportance)
 	case s.Saved:
 		setLabel(b.saved, lang.L("saved"), widget.SuccessImportance)
 	default:

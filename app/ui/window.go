@@ -172,7 +172,7 @@ func (w *Window) Consequence(offset, skew, roll float64) (board.Consequence, boo
 
 // show brings every view up to a new state.
 func (w *Window) show(s desk.State) {
-	first := w.state.Job != s.Job
+	first, risk := w.state.Job != s.Job, w.state.Risk
 	w.state = s
 	w.troubles = troubles(s)
 	w.lists.show(s, attention(w.troubles))
@@ -186,6 +186,9 @@ func (w *Window) show(s desk.State) {
 	w.status.show(s)
 	w.menu.show(s)
 	w.showTitle(s)
+	if s.Risk != "" && s.Risk != risk {
+		w.post(func() { w.atRisk(s.Risk) })
+	}
 	if first {
 		w.listMoved(w.lists.current())
 	}
