@@ -38,6 +38,7 @@ type fileHead struct {
 
 	Checks *fileChecks `json:"board_checks,omitempty"`
 	Tiles  *fileTiles  `json:"tiles,omitempty"`
+	Pack   *filePack   `json:"pack,omitempty"`
 }
 
 type fileGrid struct {
@@ -127,7 +128,7 @@ func headToFile(j *Job) fileHead {
 		Pane:  filePane{j.Pane.Thickness.toFile(), j.Pane.Lay, faceSide(j.Pane.ReadLower), fileProfile(j.Pane.Profile)},
 		Sigma: j.Sigma, SigmaZ: j.SigmaZ, Pencil: j.Pencil.toFile(), Mirror: j.Mirror,
 		Pocket:  pocketToFile(j.Pocket),
-		CutFrom: j.Cut, Checks: checksToFile(&j.Checks), Tiles: tilesToFile(&j.Tiles),
+		CutFrom: j.Cut, Checks: checksToFile(&j.Checks), Tiles: tilesToFile(&j.Tiles), Pack: packToFile(&j.Pack),
 	}
 	if j.Plane != nil {
 		h.Plane = &filePlane{j.Plane.Offset.toFile(), j.Plane.Skew.toFile(), j.Plane.Roll.toFile()}
@@ -178,7 +179,7 @@ func (h *fileHead) job() *Job {
 			RowA: g.RowA, Rows: g.Rows},
 		Pane:  PaneData{Thickness: h.Pane.Thickness.cell(), Lay: h.Pane.Lay, ReadLower: bool(h.Pane.Face), Profile: geom.Profile(h.Pane.Profile)},
 		Sigma: h.Sigma, SigmaZ: h.SigmaZ, Pencil: h.Pencil.cell(), Mirror: h.Mirror, Cut: h.CutFrom,
-		Pocket: h.Pocket.spec(), Tiles: h.Tiles.tiles(),
+		Pocket: h.Pocket.spec(), Tiles: h.Tiles.tiles(), Pack: h.Pack.pack(),
 		Checks: h.Checks.checks(),
 	}
 	if h.Plane != nil {

@@ -219,6 +219,7 @@ type Job struct {
 	Tapes    []Tape
 	Pocket   fixture.Spec
 	Tiles    TileSettings
+	Pack     PackSettings
 	Cut      int // number of the next cut, from 1
 
 	Cuts      []Cut          // made, in order

@@ -11,7 +11,8 @@ func OtherHandName(name string) string { return name + ", other hand" }
 
 // OtherHand is the job of the pane for the other side of the car, as if the
 // mirror image of this one had lain on the board: every place across the board
-// changes its sign, the measured half its side, and a typed centre line its way.
+// changes its sign, the measured half its side, a typed centre line its way,
+// and the pane its side of the car.
 // The lay stays, so a dome stays a dome and the outer face the outer one; so do
 // heights, tapes and the names of the stations. Readings keep the way that they
 // were typed in where that can be told of the mirror image too, else they become
@@ -46,6 +47,7 @@ func OtherHand(j *Job) *Job {
 		m.Plane.Skew.negate(AxisAngle, m.Grid)
 		m.Plane.Roll.negate(AxisAngle, m.Grid)
 	}
+	m.Pack.Body.Car = j.Pack.Body.Car.otherSide()
 	m.Evaluate()
 	return m
 }

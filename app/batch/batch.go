@@ -40,12 +40,8 @@ type run struct {
 	dir      string // -out
 	json     bool
 	force    bool
-	paper    handover.Paper
 
-	body          handover.Body
-	car           handover.Car
-	raked, placed bool // -rake and -at were given
-	otherHand     bool
+	otherHand bool
 }
 
 // Run does what args say and returns the exit code.
@@ -67,7 +63,7 @@ func Run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		err = errors.New("no job named: give a .pane file or a .csv of readings")
 	}
 	if err == nil {
-		err = r.checkBody()
+		err = r.set.checkFlags(fs)
 	}
 	if err == nil && args[0] == "export" {
 		err = r.folders(paths)
@@ -86,11 +82,10 @@ func (r *run) flags(verb string) *flag.FlagSet {
 	fs := flag.NewFlagSet(verb, flag.ContinueOnError)
 	fs.SetOutput(io.Discard)
 	r.set.declare(fs)
-	r.paperFlags(fs)
 	fs.StringVar(&r.dir, "out", "", "`folder` to export into")
 	fs.BoolVar(&r.json, "json", false, "findings as JSON, one object a line")
 	fs.BoolVar(&r.force, "force", false, "export beside files that no earlier export left there")
-	r.bodyFlags(fs)
+	fs.BoolVar(&r.otherHand, "other-hand", false, "the files of the mirrored pane too, as for the other side of the car, in the folder other-hand")
 	return fs
 }
 

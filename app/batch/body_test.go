@@ -9,7 +9,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"panewright/board"
 	"panewright/export/step/lint"
+	"panewright/testdata/demo"
 )
 
 // TestBodyFlags: further shapes and twins of the model's files, by flag, beside the
@@ -76,9 +78,9 @@ func TestBodyFlagFaults(t *testing.T) {
 	path := file(t, "a.csv", pane(1, false))
 	dir := filepath.Join(t.TempDir(), "out")
 	for _, args := range [][]string{
-		{"-glue", "0"}, {"-glue", "-2"}, {"-glue", "NaN"}, {"-extend", "51"}, {"-flange", "1e9"}, {"-panel-gap", "x"}, {"-sections", "2"},
+		{"-glue", "51"}, {"-glue", "-2"}, {"-glue", "NaN"}, {"-extend", "51"}, {"-flange", "1e9"}, {"-panel-gap", "x"}, {"-sections", "2"},
 		{"-scale", "4"}, {"-scale", "1:0"}, {"-scale", "1:1000"}, {"-scale", "2:1"}, {"-scale-thickness", "thin"}, {"-scale-thickness", "true"},
-		{"-frame", "glas"}, {"-frame", "car"}, {"-frame", "car", "-rake", "20"}, {"-rake", "20", "-at", "0,0,0"}, {"-at", "1,2"},
+		{"-frame", "glas"}, {"-frame", "glass", "-frame", "car", "-rake", "1", "-at", "0,0,0"}, {"-shop", "left"}, {"-paper", "quarto"}, {"-printed", "80/100,1"}, {"-frame", "car"}, {"-frame", "car", "-rake", "20"}, {"-rake", "20", "-at", "0,0,0"}, {"-at", "1,2"},
 		{"-frame", "car", "-rake", "120", "-at", "0,0,0"}, {"-facing", "up"}, {"-frame", "car", "-car-point", "1=0,0,0"},
 		{"-frame", "car", "-car-point", "0,0,0"}, {"-frame", "car", "-rake", "1", "-at", "0,0,0", "-car-point", "1=0,0,0"},
 		{"-frame", "car", "-car-point", "1=0,0,0", "-car-point", "2=9,0,0", "-car-point", "nowhere=0,9,0"},
@@ -93,4 +95,29 @@ func TestBodyFlagFaults(t *testing.T) {
 	for _, name := range []string{"-glue", "-extend", "-flange", "-panel-gap", "-sections", "-inch", "-scale", "-frame", "-rake", "-car-point", "-other-hand"} {
 		assert.Contains(t, stderr, "  "+name)
 	}
+}
+
+// TestThePackOfTheJob: what the job asks of its pack is written where no flag says
+// otherwise, and flags have the last word.
+func TestThePackOfTheJob(t *testing.T) {
+	j := demo.C().Job.Clone()
+	j.Pack = board.PackSettings{Body: board.BodyFiles{Inch: true, Scale: 2, OnBoard: true, Glue: 4}, Paper: board.Paper{Sheet: "A3"}}
+	data, err := board.Encode(j)
+	require.NoError(t, err)
+	path := file(t, "c.pane", string(data))
+	dir := filepath.Join(t.TempDir(), "out")
+	code, out, stderr := call("export", path, "-out", dir)
+	require.Zero(t, code, stderr)
+	for _, name := range []string{"glass-inch.step", "glass-1to2.step", "glass-board-inch.step"} {
+		assert.Contains(t, summary(t, out)["files"], name)
+	}
+	code, out, stderr = call("export", path, "-out", dir, "-inch=false", "-scale", "1:1", "-frame", "glass", "-frame", "board", "-glue", "0")
+	require.Zero(t, code, stderr)
+	assert.Contains(t, summary(t, out)["files"], "glass-board.step")
+	for _, name := range []string{"glass-inch.step", "glass-1to2.step"} {
+		assert.NotContains(t, summary(t, out)["files"], name)
+	}
+	faces, err := os.ReadFile(filepath.Join(dir, "faces.step"))
+	require.NoError(t, err)
+	assert.NotContains(t, string(faces), "glue line")
 }

@@ -5,20 +5,27 @@ import (
 	"flag"
 	"strconv"
 	"strings"
+
+	"panewright/board"
 )
 
 // paperFlags declares how templates are printed.
-func (r *run) paperFlags(fs *flag.FlagSet) {
-	fs.StringVar(&r.paper.Sheet, "paper", "", "sheet that templates are printed on: `A4, A3, Letter or Tabloid` [A4, for a job in inches Letter]")
-	fs.Func("printed", "what bars of an earlier print of the templates measured by what stands beside them, `ACROSS,UP`, as 149.5/150,200.2/200: they are drawn so that they come out true", func(text string) (err error) {
+func (s *settings) paperFlags(fs *flag.FlagSet) {
+	fs.Func("paper", "sheet that templates are printed on: `A4, A3, Letter or Tabloid` [A4, for a job in inches Letter]", func(text string) error {
+		s.change = append(s.change, func(j *board.Job) { j.Pack.Paper.Sheet = text })
+		return nil
+	})
+	fs.Func("printed", "what bars of a print of the templates made without this flag measured by what stands beside them, `ACROSS,UP`, as 149.5/150,200.2/200: they are drawn so that they come out true", func(text string) error {
 		across, up, ok := strings.Cut(text, ",")
 		if !ok {
 			return errors.New("want ACROSS,UP")
 		}
-		if r.paper.Across, err = ratio(across); err != nil {
+		x, err := ratio(across)
+		if err != nil {
 			return err
 		}
-		r.paper.Up, err = ratio(up)
+		y, err := ratio(up)
+		s.change = append(s.change, func(j *board.Job) { j.Pack.Paper.Across, j.Pack.Paper.Up = x, y })
 		return err
 	})
 }

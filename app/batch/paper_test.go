@@ -7,33 +7,35 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"panewright/app/handover"
+	"panewright/board"
 )
 
 func TestPaperFlags(t *testing.T) {
 	for _, c := range []struct {
 		args []string
-		want handover.Paper
+		want board.Paper
 		ok   bool
 	}{
-		{nil, handover.Paper{}, true},
-		{[]string{"-paper", "a3"}, handover.Paper{Sheet: "a3"}, true},
-		{[]string{"-printed", "149.5/150,201/200"}, handover.Paper{Across: 149.5 / 150, Up: 1.005}, true},
-		{[]string{"-printed", "1.01, 0.99"}, handover.Paper{Across: 1.01, Up: 0.99}, true},
-		{[]string{"-printed", "149.5"}, handover.Paper{}, false},
-		{[]string{"-printed", "149.5/150,"}, handover.Paper{}, false},
-		{[]string{"-printed", "a/150,1"}, handover.Paper{}, false},
-		{[]string{"-printed", "-1,1"}, handover.Paper{}, false},
-		{[]string{"-printed", "NaN,1"}, handover.Paper{}, false},
+		{nil, board.Paper{}, true},
+		{[]string{"-paper", "a3"}, board.Paper{Sheet: "a3"}, true},
+		{[]string{"-printed", "149.5/150,201/200"}, board.Paper{Across: 149.5 / 150, Up: 1.005}, true},
+		{[]string{"-printed", "1.01, 0.99"}, board.Paper{Across: 1.01, Up: 0.99}, true},
+		{[]string{"-printed", "149.5"}, board.Paper{}, false},
+		{[]string{"-printed", "149.5/150,"}, board.Paper{}, false},
+		{[]string{"-printed", "a/150,1"}, board.Paper{}, false},
+		{[]string{"-printed", "-1,1"}, board.Paper{}, false},
+		{[]string{"-printed", "NaN,1"}, board.Paper{}, false},
 	} {
-		r := &run{}
+		s := &settings{}
 		fs := flag.NewFlagSet("export", flag.ContinueOnError)
 		fs.SetOutput(io.Discard)
-		r.paperFlags(fs)
+		s.paperFlags(fs)
 		err := fs.Parse(c.args)
 		require.Equal(t, c.ok, err == nil, "%v: %v", c.args, err)
 		if c.ok {
-			require.Equal(t, c.want, r.paper)
+			j := board.NewJob("a")
+			s.apply(j)
+			require.Equal(t, c.want, j.Pack.Paper)
 		}
 	}
 }

@@ -22,6 +22,9 @@ type settings struct {
 	gaps    string
 	cutWall *float64 // clearance that the gaps were noted in, mm; nil: as planned
 	workers int
+
+	car   carFlags
+	given map[string]bool // names of the flags given
 }
 
 // declare names the flags. Each given one becomes a change to the job.
@@ -64,11 +67,7 @@ func (s *settings) declare(fs *flag.FlagSet) {
 		return err
 	})
 	fs.Func("bed", "size of the machine's bed, `WxH` mm: a larger pocket is cut into tiles [one piece]", s.bed)
-	fs.BoolFunc("trial", "of the tiles only those that test the made half", func(v string) error {
-		on, err := strconv.ParseBool(v)
-		s.change = append(s.change, func(j *board.Job) { j.Tiles.Trial = on })
-		return err
-	})
+	s.onOff(fs, "trial", "of the tiles only those that test the made half", func(j *board.Job, on bool) { j.Tiles.Trial = on })
 	s.length(fs, "wall", mm("wall clearance", d.Wall), false, func(j *board.Job, v float64) { j.Pocket.Wall = v })
 	s.length(fs, "seat", mm("seat width", d.Seat), false, func(j *board.Job, v float64) { j.Pocket.Seat = v })
 	s.length(fs, "rim", mm("rim width", d.Rim), false, func(j *board.Job, v float64) { j.Pocket.Rim = v })
@@ -88,6 +87,7 @@ func (s *settings) declare(fs *flag.FlagSet) {
 		s.change = append(s.change, func(j *board.Job) { j.Date = v })
 		return err
 	})
+	s.packFlags(fs)
 	fs.IntVar(&s.workers, "workers", 0, "`number` of processors to use [all]")
 }
 
@@ -189,7 +189,11 @@ func (s *settings) load(path string) (j *board.Job, notes []string, err error) {
 		}
 	}
 	j.Evaluate()
-	if err := j.Validate(); err != nil {
+	err = j.Validate()
+	if err == nil {
+		err = s.checkPack(j)
+	}
+	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", path, err)
 	}
 	return j, notes, nil

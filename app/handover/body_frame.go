@@ -11,81 +11,16 @@ import (
 	"panewright/geom"
 )
 
-// Facing is the side of the car that a pane faces.
-type Facing int
-
-// The sides.
-const (
-	Front Facing = iota // windscreen
-	Rear                // rear screen
-	Left                // the driver's left, who looks ahead
-	Right
-)
-
-var facingNames = [...]string{"front", "rear", "left", "right"}
-
-// ParseFacing reads front, rear, left or right.
-func ParseFacing(s string) (Facing, bool) {
-	for i, name := range facingNames {
-		if s == name {
-			return Facing(i), true
-		}
-	}
-	return 0, false
-}
-
-// Car says where the pane stands in the car: X to the rear, Y to the driver's
-// right, Z up, in mm, from wherever the car's origin is. It is told either by
-// three points or by an angle and a place.
-type Car struct {
-	// Points are three stations or marks and where they are in the car; where
-	// there are any, the rest does not count.
-	Points []CarPoint
-
-	Facing Facing
-	Rake   float64 // degrees by which the pane's Y leans from upright, away from the side that it faces
-	At     r3.Vec  // where the origin of the glass frame is in the car
-}
-
-// CarPoint is a station or mark and where it is in the car, mm.
-type CarPoint struct {
-	ID string
-	At r3.Vec
-}
-
 const (
 	carAxes     = "X to the rear, Y to the driver's right, Z up"
-	carReach    = 1e5  // mm, that a car is believed to reach from its origin
 	carMisfit   = 10.0 // mm by which three points may differ from the pane before they are taken for others
 	carLeastGap = 50.0 // mm that they must lie from one line
 )
 
-// check refuses what no car is.
-func (c *Car) check() error {
-	near := func(p r3.Vec) bool {
-		return math.Abs(p.X) <= carReach && math.Abs(p.Y) <= carReach && math.Abs(p.Z) <= carReach
-	}
-	if len(c.Points) > 0 {
-		if len(c.Points) != 3 {
-			return fmt.Errorf("handover: the car frame is told by three points, not by %d", len(c.Points))
-		}
-		for _, p := range c.Points {
-			if !near(p.At) {
-				return fmt.Errorf("handover: the place of %s in the car is out of range", p.ID)
-			}
-		}
-		return nil
-	}
-	if !(math.Abs(c.Rake) <= 90) || !near(c.At) {
-		return errors.New("handover: the place in the car is out of range: a rake of at most 90 degrees, and mm")
-	}
-	return nil
-}
-
-// frame is the motion from the glass frame into the car's.
-func (c *Car) frame(m *board.Model) (*geom.Frame, error) {
-	if len(c.Points) > 0 {
-		return c.onPoints(m)
+// carFrame is the motion from the glass frame into the car's.
+func carFrame(c *board.Car, m *board.Model) (*geom.Frame, error) {
+	if c.By == board.ByPoints {
+		return onPoints(c, m)
 	}
 	s, co := math.Sincos(c.Rake * math.Pi / 180)
 	out := [...]r3.Vec{{X: -1}, {X: 1}, {Y: -1}, {Y: 1}}[c.Facing]
@@ -106,7 +41,7 @@ func columns(x, y, z, t r3.Vec) *geom.Frame {
 // onPoints is the motion that brings three points of the pane to where they are
 // in the car: their middles and planes onto one another, and turned in that plane
 // so that the squares of what is left are least.
-func (c *Car) onPoints(m *board.Model) (*geom.Frame, error) {
+func onPoints(c *board.Car, m *board.Model) (*geom.Frame, error) {
 	var from, to [3]r3.Vec
 	for i, p := range c.Points {
 		q, ok := named(m, p.ID)

@@ -283,7 +283,7 @@ func TestFlangeIsAsWide(t *testing.T) {
 func TestShapesThatCannotBe(t *testing.T) {
 	p := quarterPane(t, ball{1800, 0}, 30, geom.SquareEdge)
 	k := lying(p, board.Dome)
-	k.ctx, k.sum, k.body = t.Context(), &Summary{}, Body{Flange: 100, PanelGap: 5}
+	k.ctx, k.sum, k.body = t.Context(), &Summary{}, board.BodyFiles{Flange: 100, PanelGap: 5}
 	for range 2 {
 		d, err := k.facesOf(p)
 		require.NoError(t, err)
@@ -376,10 +376,10 @@ func TestCarAxes(t *testing.T) {
 	const rake = 58.0
 	s, c := math.Sincos(rake * math.Pi / 180)
 	up := r3.Vec{Z: 1}
-	for facing, out := range map[Facing]r3.Vec{Front: {X: -1}, Rear: {X: 1}, Left: {Y: -1}, Right: {Y: 1}} {
+	for facing, out := range map[board.Facing]r3.Vec{board.Front: {X: -1}, board.Rear: {X: 1}, board.Left: {Y: -1}, board.Right: {Y: 1}} {
 		for _, lay := range []board.Lay{board.Dome, board.Bowl} {
 			at := r3.Vec{X: 10, Y: 20, Z: 30}
-			f, err := (&Car{Facing: facing, Rake: rake, At: at}).frame(lying(nil, lay).m)
+			f, err := carFrame(&board.Car{By: board.ByRake, Facing: facing, Rake: rake, At: at}, lying(nil, lay).m)
 			require.NoError(t, err)
 			outer := r3.Vec{Z: 1}
 			if lay == board.Bowl {
@@ -392,19 +392,11 @@ func TestCarAxes(t *testing.T) {
 			near(r3.Sub(r3.Scale(c, up), r3.Scale(s, out)), f.Rotate(r3.Vec{Y: 1}), "up the pane")
 			near(f.Rotate(r3.Vec{X: 1}), r3.Cross(f.Rotate(r3.Vec{Y: 1}), f.Rotate(r3.Vec{Z: 1})), "right-handed")
 			assert.Equal(t, at, f.Apply(r3.Vec{}))
-			if facing == Front && lay == board.Dome {
+			if facing == board.Front && lay == board.Dome {
 				near(r3.Vec{Y: -1}, f.Rotate(r3.Vec{X: 1}), "the driver's left")
 			}
 		}
 	}
-}
-
-// TestOtherSide: the other-hand pane's place is the mirror image.
-func TestOtherSide(t *testing.T) {
-	c := &Car{Facing: Left, Rake: 20, At: r3.Vec{X: 1, Y: -700, Z: 900}, Points: []CarPoint{{"1", r3.Vec{Y: 5}}}}
-	o := c.otherSide()
-	assert.Equal(t, &Car{Facing: Right, Rake: 20, At: r3.Vec{X: 1, Y: 700, Z: 900}, Points: []CarPoint{{"1", r3.Vec{Y: -5}}}}, o)
-	assert.Equal(t, c, o.otherSide())
 }
 
 // BenchmarkFaces makes everything that faces.step may hold, of a windscreen-like
@@ -413,7 +405,7 @@ func BenchmarkFaces(b *testing.B) {
 	p := quarterPane(b, ball{1800, 0}, 30, geom.SquareEdge)
 	k := lying(p, board.Dome)
 	k.sum = &Summary{}
-	k.body = Body{Glue: 5, Extend: 40, Flange: 20, PanelGap: 5, Sections: 50}
+	k.body = board.BodyFiles{Glue: 5, Extend: 40, Flange: 20, PanelGap: 5, Sections: 50}
 	k.ctx = b.Context()
 	for b.Loop() {
 		if _, err := k.facesOf(p); err != nil {

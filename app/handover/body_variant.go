@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"panewright/board"
 	"panewright/geom"
 )
 
@@ -38,8 +39,8 @@ func (p *pack) variants() ([]variant, error) {
 		back := p.m.BoardToGlass.Inverse()
 		all = append(all, variant{suffix: "-board", words: "in the board frame", axes: boardAxes, frame: &back})
 	}
-	if c := p.body.Car; c != nil {
-		f, err := c.frame(p.m)
+	if c := &p.body.Car; c.By != board.NoCar {
+		f, err := carFrame(c, p.m)
 		if err != nil {
 			return nil, err
 		}

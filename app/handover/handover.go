@@ -23,9 +23,7 @@ import (
 
 // Options say how to export.
 type Options struct {
-	Force bool  // write beside files that no earlier export of the same job left there
-	Paper Paper // how templates are printed
-	Body  Body  // further files and shapes for the body designer
+	Force bool // write beside files that no earlier export of the same job left there
 
 	// OtherHand is the solved job of board.OtherHand, where its files are wanted
 	// too: they go into the folder other-hand. nil: they are not.
@@ -68,14 +66,11 @@ func Build(ctx context.Context, m *board.Model, progress func(stage string, done
 
 // BuildWith is Build with options.
 func BuildWith(ctx context.Context, m *board.Model, o Options) ([]File, *Summary, error) {
-	if err := o.Paper.check(); err != nil {
-		return nil, nil, err
-	}
 	progress := o.Progress
 	if progress == nil {
 		progress = func(string, float64) {}
 	}
-	if err := o.Body.Check(); err != nil {
+	if err := m.Job.Pack.Check(); err != nil {
 		return nil, nil, err
 	}
 	progress("pocket", 0)
@@ -87,7 +82,7 @@ func BuildWith(ctx context.Context, m *board.Model, o Options) ([]File, *Summary
 	if err != nil {
 		return nil, nil, err
 	}
-	p := &pack{ctx: ctx, m: m, pocket: pocket, sum: sum, paper: o.Paper, body: o.Body, otherHand: o.OtherHand != nil, faces: map[*geom.Pane]stepfile.Document{}}
+	p := &pack{ctx: ctx, m: m, pocket: pocket, sum: sum, paper: m.Job.Pack.Paper, body: m.Job.Pack.Body, otherHand: o.OtherHand != nil, faces: map[*geom.Pane]stepfile.Document{}}
 	sum.Warnings = append(sum.Warnings, otherHandWarning(m, o)...)
 	if err := p.prepare(); err != nil {
 		return nil, nil, err
@@ -131,10 +126,10 @@ type pack struct {
 	pocket *fixture.Pocket
 	tiling *fixture.Tiling // nil: one piece
 	sum    *Summary
-	paper  Paper
+	paper  board.Paper
 	files  []File
 
-	body      Body
+	body      board.BodyFiles
 	otherHand bool                             // the other-hand pane is exported too
 	v         variant                          // of the model's files being written
 	twins     []variant                        // all of them, the files themselves first

@@ -8,8 +8,6 @@ import (
 	"os"
 	"path/filepath"
 
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"panewright/board"
 )
 
@@ -25,9 +23,6 @@ func buildOtherHand(ctx context.Context, o Options) ([]File, error) {
 	}
 	twin := o
 	twin.OtherHand = nil
-	if o.Body.Car != nil {
-		twin.Body.Car = o.Body.Car.otherSide()
-	}
 	if o.Progress != nil {
 		twin.Progress = func(stage string, done float64) { o.Progress("other hand: "+stage, 0.5+done/2) }
 	}
@@ -42,23 +37,6 @@ func (o Options) firstHalf() Options {
 		o.Progress = func(stage string, done float64) { all(stage, done/2) }
 	}
 	return o
-}
-
-// otherSide is the place in the car of the other-hand pane.
-func (c *Car) otherSide() *Car {
-	m := *c
-	switch c.Facing {
-	case Left:
-		m.Facing = Right
-	case Right:
-		m.Facing = Left
-	}
-	m.At.Y = -m.At.Y
-	m.Points = nil
-	for _, p := range c.Points {
-		m.Points = append(m.Points, CarPoint{p.ID, r3.Vec{X: p.At.X, Y: -p.At.Y, Z: p.At.Z}})
-	}
-	return &m
 }
 
 // otherHandWarning says what the other-hand pane does not have.

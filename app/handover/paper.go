@@ -10,39 +10,8 @@ import (
 	"panewright/export/pdf"
 )
 
-// Paper says on which sheets templates are printed and what the printer makes of
-// them.
-type Paper struct {
-	// Sheet is A4, A3, Letter or Tabloid, in capitals or not; empty: A4 for a job
-	// in millimetres and Letter for one in inches. Forms and the report come on
-	// A4 for A4 and A3, on Letter for the others.
-	Sheet string
-	// Across and Up are what a bar of an earlier print measured by what stands
-	// beside it, as a fraction, across the sheet and up it: 149.5 mm on a bar of
-	// 150 mm is 149.5/150. The templates are drawn so much larger or smaller that
-	// they come out true. 0: the printer prints true.
-	Across, Up float64
-}
-
-// mostStretch is how far a printer may print from true size before that is
-// taken for a page that was fitted to the sheet, or for a slip.
-const mostStretch = 0.1
-
-// check refuses a sheet that is not known and bars that no printer prints.
-func (q Paper) check() error {
-	if _, ok := pdf.SheetNamed(q.Sheet); !ok && q.Sheet != "" {
-		return fmt.Errorf("handover: there is no sheet %q: A4, A3, Letter or Tabloid", q.Sheet)
-	}
-	for _, s := range []float64{q.Across, q.Up} {
-		if s != 0 && !(s >= 1-mostStretch && s <= 1+mostStretch) {
-			return fmt.Errorf("handover: a bar printed at %.4g of its length is no printer's fault: print at 100 %%, not fitted to the sheet", s)
-		}
-	}
-	return nil
-}
-
-// sheet is the sheet of the templates.
-func (q Paper) sheet(u board.Unit) pdf.Sheet {
+// templateSheet is the sheet of the templates.
+func templateSheet(q board.Paper, u board.Unit) pdf.Sheet {
 	if s, ok := pdf.SheetNamed(q.Sheet); ok {
 		return s
 	}
@@ -52,17 +21,17 @@ func (q Paper) sheet(u board.Unit) pdf.Sheet {
 	return pdf.A4
 }
 
-// form is the sheet of forms and of the report.
-func (q Paper) form(u board.Unit) pdf.Sheet {
-	switch q.sheet(u) {
+// formSheet is the sheet of forms and of the report.
+func formSheet(q board.Paper, u board.Unit) pdf.Sheet {
+	switch templateSheet(q, u) {
 	case pdf.Letter, pdf.Tabloid:
 		return pdf.Letter
 	}
 	return pdf.A4
 }
 
-// scale is how much larger templates are drawn than they are to come out.
-func (q Paper) scale() r2.Vec {
+// printScale is how much larger templates are drawn than they are to come out.
+func printScale(q board.Paper) r2.Vec {
 	inverse := func(s float64) float64 {
 		if s == 0 {
 			return 1

@@ -23,7 +23,7 @@ const (
 func (p *pack) readingSheet(buf *bytes.Buffer) error {
 	d := p.newPaper("reading sheet")
 	foot := p.named("reading sheet") + ". " + shortCaution
-	f := d.Flow(p.paper.form(p.m.Job.Unit), p.named("reading sheet"), foot)
+	f := d.Flow(formSheet(p.paper, p.m.Job.Unit), p.named("reading sheet"), foot)
 	f.Title("Reading sheet")
 	f.Text(pdf.Body, p.named("blank"))
 	f.Text(pdf.Body, p.sheetUnits())
@@ -42,7 +42,7 @@ func (p *pack) readingSheet(buf *bytes.Buffer) error {
 		Size: 2.9, Least: writeHeight, Ruled: true}, p.tapeRows(true))
 	f.End()
 
-	f = d.Flow(p.paper.form(p.m.Job.Unit), p.named("as typed"), foot)
+	f = d.Flow(formSheet(p.paper, p.m.Job.Unit), p.named("as typed"), foot)
 	f.Title("Readings as typed")
 	f.Text(pdf.Body, p.named("for reading aloud"))
 	f.Text(pdf.Body, p.sheetUnits()+" One reads from the paper of the board, one follows here and ticks.")
@@ -211,7 +211,7 @@ func (p *pack) tapeRows(blank bool) (rows [][]string) {
 // station.
 func (p *pack) gapSheet(buf *bytes.Buffer) error {
 	d := p.newPaper("gap sheet")
-	f := d.Flow(p.paper.form(p.m.Job.Unit), p.named("gap sheet"), p.named("gap sheet")+". "+shortCaution)
+	f := d.Flow(formSheet(p.paper, p.m.Job.Unit), p.named("gap sheet"), p.named("gap sheet")+". "+shortCaution)
 	f.Title("Gap sheet")
 	f.Text(pdf.Body, p.named("gaps of the test fit"))
 	f.Text(pdf.Body, fmt.Sprintf("Cut %d. Wall clearance as planned %s; as cut: ____________.", p.m.Job.Cut, p.both(p.m.Job.Pocket.Wall)))

@@ -160,7 +160,7 @@ func TestLevelLinesFollowTheHeight(t *testing.T) {
 // TestWhatIsTooLargeIsSaid: a pane for hundreds of sheets stops nothing.
 func TestWhatIsTooLargeIsSaid(t *testing.T) {
 	p := packs()[2]
-	s := &templateSet{p: p, doc: p.newPaper("templates"), sheet: pdf.A4, scale: Paper{}.scale()}
+	s := &templateSet{p: p, doc: p.newPaper("templates"), sheet: pdf.A4, scale: printScale(board.Paper{})}
 	shape := p.whole()
 	shape.box.Max = r2.Vec{X: 1e5, Y: 1e5}
 	s.tiled("Outline", "", shape)

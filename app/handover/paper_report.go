@@ -27,7 +27,7 @@ const (
 
 func (p *pack) report(buf *bytes.Buffer) error {
 	d := p.newPaper("report")
-	r := reporter{p, d.Flow(p.paper.form(p.m.Job.Unit), p.named("report"), p.named("report")+". "+shortCaution)}
+	r := reporter{p, d.Flow(formSheet(p.paper, p.m.Job.Unit), p.named("report"), p.named("report")+". "+shortCaution)}
 	r.cover()
 	r.cautions()
 	r.outlinePicture()

@@ -31,7 +31,7 @@ type templatePart struct {
 // templates writes templates.pdf: the outline whole, the measured half to turn
 // over, section cards and corner cards, all at true size.
 func (p *pack) templates(buf *bytes.Buffer) error {
-	s := &templateSet{p: p, doc: p.newPaper("templates"), sheet: p.paper.sheet(p.m.Job.Unit), scale: p.paper.scale()}
+	s := &templateSet{p: p, doc: p.newPaper("templates"), sheet: templateSheet(p.paper, p.m.Job.Unit), scale: printScale(p.paper)}
 	first := s.doc.Page(s.sheet)
 	s.tiled("Outline", "The edge of the pane, whole.", p.whole())
 	if half := p.half(); half != nil {

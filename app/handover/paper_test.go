@@ -25,10 +25,10 @@ import (
 var printed = []string{"templates.pdf", "report.pdf", "reading-sheet.pdf", "gap-sheet.pdf"}
 
 // on exports a model to be printed so, and reads the files back.
-func on(t *testing.T, m *board.Model, paper handover.Paper) map[string][]byte {
+func on(t *testing.T, m *board.Model, paper board.Paper) map[string][]byte {
 	t.Helper()
 	dir := t.TempDir()
-	sum, err := handover.Export(context.Background(), m, dir, handover.Options{Paper: paper})
+	sum, err := handover.Export(context.Background(), wanting(m, board.PackSettings{Paper: paper}), dir, handover.Options{})
 	require.NoError(t, err)
 	pack := map[string][]byte{}
 	for _, name := range sum.Files {
@@ -65,7 +65,7 @@ func TestPrintedFilesAreSound(t *testing.T) {
 func TestEverySheetPrints(t *testing.T) {
 	m := solved()[2]
 	for _, s := range pdf.Sheets() {
-		pack := on(t, m, handover.Paper{Sheet: strings.ToLower(s.Name)})
+		pack := on(t, m, board.Paper{Sheet: strings.ToLower(s.Name)})
 		lint.Check(t, pack["templates.pdf"])
 		info := lint.Inspect(t, pack["templates.pdf"])
 		for _, p := range info.Pages {
@@ -75,9 +75,9 @@ func TestEverySheetPrints(t *testing.T) {
 		form := lint.Inspect(t, pack["report.pdf"]).Pages[0]
 		require.Less(t, form.Height, 300.0, "the report comes on a small sheet")
 	}
-	_, err := handover.Export(context.Background(), m, filepath.Join(t.TempDir(), "x"), handover.Options{Paper: handover.Paper{Sheet: "quarto"}})
+	_, err := handover.Export(context.Background(), wanting(m, board.PackSettings{Paper: board.Paper{Sheet: "quarto"}}), filepath.Join(t.TempDir(), "x"), handover.Options{})
 	require.ErrorContains(t, err, "A4, A3, Letter or Tabloid")
-	_, err = handover.Export(context.Background(), m, filepath.Join(t.TempDir(), "x"), handover.Options{Paper: handover.Paper{Across: 0.94 * 0.94}})
+	_, err = handover.Export(context.Background(), wanting(m, board.PackSettings{Paper: board.Paper{Across: 0.94 * 0.94}}), filepath.Join(t.TempDir(), "x"), handover.Options{})
 	require.ErrorContains(t, err, "print at 100 %")
 }
 
@@ -127,7 +127,7 @@ func square(t *testing.T, data []byte, width, height float64) {
 // TestPrinterIsCorrected: for a printer that prints 1 % too wide and 2 % too
 // low, everything is drawn that much narrower and higher, bars included.
 func TestPrinterIsCorrected(t *testing.T) {
-	pack := on(t, solved()[2], handover.Paper{Sheet: "A4", Across: 151.5 / 150, Up: 196.0 / 200})
+	pack := on(t, solved()[2], board.Paper{Sheet: "A4", Across: 151.5 / 150, Up: 196.0 / 200})
 	got := barsOn(t, pack["templates.pdf"], 2)
 	for i, want := range []float64{100 / 1.01, 101.6 / 1.01, 100 / 0.98, 101.6 / 0.98} {
 		require.InDelta(t, want, got[i], paperTolerance)
@@ -320,14 +320,14 @@ func TestPrintedWithoutAPane(t *testing.T) {
 		m, err := board.Solve(context.Background(), j, nil)
 		require.NoError(t, err)
 		require.Nil(t, m.Pane)
-		pack := on(t, m, handover.Paper{})
+		pack := on(t, m, board.Paper{})
 		require.NotContains(t, pack, "templates.pdf")
 		require.NotContains(t, pack, "gap-sheet.pdf")
 		for _, name := range []string{"report.pdf", "reading-sheet.pdf"} {
 			lint.Check(t, pack[name])
 			require.False(t, lint.Inspect(t, pack[name]).Dated)
 			require.Contains(t, lint.Text(t, pack[name], 1), j.Name)
-			again := on(t, m, handover.Paper{})
+			again := on(t, m, board.Paper{})
 			require.True(t, bytes.Equal(pack[name], again[name]))
 		}
 		require.Contains(t, squeezed(lint.Text(t, pack["report.pdf"], 0)), "There is no pane yet")
