@@ -211,6 +211,19 @@ func (s *CutShape) place(name string) (r2.Vec, bool) {
 	return r2.Vec{}, false
 }
 
+// OnBoard is where a station of the cut, or its twin, stands on the board, mm,
+// and the unit way outward there; false where there is no such station.
+func (s *CutShape) OnBoard(name string) (at, out r2.Vec, ok bool) {
+	p, ok := s.place(name)
+	if !ok {
+		return r2.Vec{}, r2.Vec{}, false
+	}
+	u, _ := s.Plan.Nearest(p)
+	n, back := s.Plan.Normal(u), s.Frame.Inverse()
+	q, way := back.Apply(r3.Vec{X: p.X, Y: p.Y, Z: s.Face.At(p.X, p.Y)}), back.Rotate(r3.Vec{X: n.X, Y: n.Y})
+	return r2.Vec{X: q.X, Y: q.Y}, r2.Unit(r2.Vec{X: way.X, Y: way.Y}), true
+}
+
 // CutNumber is the cut of a number; nil where the job has none.
 func (j *Job) CutNumber(number int) *Cut {
 	for i := range j.Cuts {

@@ -77,6 +77,20 @@ func (j *Job) Assembly(ctx context.Context) (*Assembly, error) {
 	return a, nil
 }
 
+// CheckDistances are those worth taping on the assembled tiles of the cut, mm; none
+// where it was made in one piece. It makes the pocket and its tiles anew: about
+// half a second.
+func (c *Cut) CheckDistances(ctx context.Context) ([]fixture.Check, error) {
+	if c.Tiles.Bed == (fixture.Bed{}) {
+		return nil, nil
+	}
+	t, err := c.tiling(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return t.Checks, nil
+}
+
 // tiling is the cut's pocket in its tiles.
 func (c *Cut) tiling(ctx context.Context) (*fixture.Tiling, error) {
 	if c.Tiles.Bed == (fixture.Bed{}) {

@@ -237,3 +237,56 @@ func TestNamesOfACut(t *testing.T) {
 	_, ok = s.place("3'")
 	assert.False(t, ok)
 }
+
+func TestStationsOfACutOnTheBoard(t *testing.T) {
+	s := ovalCut()
+	for _, id := range s.Names() {
+		at, out, ok := s.OnBoard(id)
+		require.True(t, ok, id)
+		assert.InDelta(t, 1, r2.Norm(out), 1e-9, id)
+		assert.Greater(t, r2.Dot(at, out), 0.0, "%s: the origin lies inside, so outward is away from it", id)
+		q, _ := s.place(id)
+		assert.InDelta(t, 0, r2.Norm(r2.Sub(at, q)), 1e-9, "board and glass frame are the same here")
+	}
+	_, _, ok := s.OnBoard("none")
+	assert.False(t, ok)
+	s.Frame.T = r3.Vec{X: 100, Y: -20}
+	moved, _, _ := s.OnBoard("2")
+	q, _ := s.place("2")
+	assert.InDelta(t, 0, r2.Norm(r2.Sub(moved, r2.Add(q, r2.Vec{X: -100, Y: 20}))), 1e-9)
+}
+
+func TestProofOfAnyCut(t *testing.T) {
+	j := NewJob("x")
+	addCuts(j)
+	j.Gaps = nil
+	for _, id := range j.Cuts[0].Shape.Names() {
+		for _, f := range []string{"wall", "ledge"} {
+			require.NoError(t, j.SetGap(3, id, f, map[string]string{"wall": "1.5", "ledge": "0"}[f]))
+		}
+	}
+	j.Evaluate()
+	p, err := j.ProofOf(3)
+	require.NoError(t, err)
+	assert.Equal(t, len(j.Cuts[0].Shape.Names()) >= proofStations, p.Cut == 3, p.Reason)
+	p, err = j.ProofOf(6)
+	require.NoError(t, err)
+	assert.Zero(t, p.Cut, "no gap was noted in it")
+	assert.Contains(t, p.Reason, "Too few")
+	_, err = j.ProofOf(99)
+	require.Error(t, err)
+}
+
+func TestReadGapIsTypedGapEvaluated(t *testing.T) {
+	j := NewJob("x")
+	addCuts(j)
+	for _, text := range []string{"1.2", "tight", "0.6..0.7", "..", ""} {
+		require.NoError(t, j.SetGap(6, "2", "wall", text))
+		if len(j.GapsOf(6)) == 0 {
+			assert.Equal(t, GapCell{}, j.ReadGap(text))
+			continue
+		}
+		j.Evaluate()
+		assert.Equal(t, j.Gaps[j.GapsOf(6)[0]].Wall, j.ReadGap(text), text)
+	}
+}

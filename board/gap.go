@@ -132,6 +132,13 @@ func (c *GapCell) within(lo, hi float64) bool {
 // force. It is read when the job is evaluated.
 func (j *Job) TypedGap(text string) GapCell { return GapCell{Text: text, Unit: j.Unit, Comma: j.Comma} }
 
+// ReadGap is a gap as it is typed now, read at once.
+func (j *Job) ReadGap(text string) GapCell {
+	c := j.TypedGap(text)
+	c.evaluate()
+	return c
+}
+
 // DistanceNote is a check distance of the assembled tiles of a cut, as taped.
 type DistanceNote struct {
 	Cut    int
