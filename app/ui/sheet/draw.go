@@ -62,7 +62,7 @@ func (d *drawing) Refresh() {
 	if s.Size().Width > 0 {
 		edges := s.columnEdges()
 		d.head(edges)
-		n := min(s.visibleRows(), s.model.Rows()+1-s.top)
+		n := min(s.visibleRows(), s.lastRow()+1-s.top)
 		for i := range n {
 			d.row(s.top+i, edges)
 		}

@@ -125,7 +125,7 @@ func (s *Sheet) scrollTo(top int) {
 // bar is the upper end and the length of the scroll bar.
 func (s *Sheet) bar() (y, h float32) {
 	room := s.Size().Height - s.rowHeight()
-	n := float32(s.model.Rows() + 1)
+	n := float32(s.lastRow() + 1)
 	h = max(24, room*float32(s.visibleRows())/n)
 	h = min(h, room)
 	if m := s.maxTop(); m > 0 {

@@ -39,6 +39,7 @@ type Sheet struct {
 	OnKey      func(ev *fyne.KeyEvent) bool    // is offered the keys that the sheet has no use for; may be nil
 	OnShortcut func(sc fyne.Shortcut)          // is told the shortcuts that the sheet has no use for; may be nil
 	Down       bool                            // Enter moves down instead of on through the row
+	Fixed      bool                            // the rows are those of the model: there is no empty one
 
 	model       Model
 	cols        []Column
@@ -116,7 +117,7 @@ func (s *Sheet) MinSize() fyne.Size {
 // clamp is the nearest cell inside the sheet.
 func (s *Sheet) clamp(p pos) pos {
 	return pos{
-		row: max(0, min(p.row, s.model.Rows())),
+		row: max(0, min(p.row, s.lastRow())),
 		col: max(0, min(p.col, len(s.cols)-1)),
 	}
 }
@@ -199,5 +200,13 @@ func (s *Sheet) visibleRows() int {
 	return max(1, int((s.Size().Height-s.rowHeight())/s.rowHeight()))
 }
 
-// maxTop is the greatest first row: it leaves the empty row at the bottom.
-func (s *Sheet) maxTop() int { return max(0, s.model.Rows()+1-s.visibleRows()) }
+// lastRow is the empty row, or where there is none the model's last.
+func (s *Sheet) lastRow() int {
+	if s.Fixed {
+		return max(0, s.model.Rows()-1)
+	}
+	return s.model.Rows()
+}
+
+// maxTop is the greatest first row: it leaves the last row at the bottom.
+func (s *Sheet) maxTop() int { return max(0, s.lastRow()+1-s.visibleRows()) }

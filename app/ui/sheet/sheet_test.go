@@ -410,3 +410,28 @@ func BenchmarkTypeRow(b *testing.B) {
 		keys(s, "12 3/8«Return»-4«Return»88«Return»")
 	}
 }
+
+func TestFixedSheetHasNoEmptyRow(t *testing.T) {
+	l := &list{}
+	for range 3 {
+		l.put(len(l.rows), 1, "7")
+	}
+	s := New(l)
+	s.Fixed = true
+	s.Goto(99, 1)
+	row, _ := s.Cursor()
+	assert.Equal(t, 2, row, "the last one")
+	s.TypedRune('5')
+	s.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
+	assert.Equal(t, "5", l.rows[2][1])
+	s.Goto(2, 3)
+	s.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
+	row, _ = s.Cursor()
+	assert.Equal(t, 2, row, "there is no row to go on to")
+	assert.Len(t, l.rows, 3)
+	l.rows = nil
+	s.Reload()
+	row, _ = s.Cursor()
+	assert.Zero(t, row)
+	assert.Zero(t, s.maxTop())
+}
