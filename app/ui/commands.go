@@ -16,6 +16,7 @@ import (
 // listMoved follows the cursor of the lists on the board.
 func (w *Window) listMoved(reading int) {
 	w.board.Select(reading)
+	w.markGap()
 	if w.step == stepReadings {
 		w.panels[stepReadings].show(w.state)
 	}
@@ -27,7 +28,10 @@ func (w *Window) boardSelected(reading int) {
 	if reading < 0 {
 		return
 	}
-	w.lists.gotoReading(reading, fieldX)
+	r := w.state.Job.Readings[reading]
+	if r.Kind != board.Edge || !w.lists.gotoGap(r.ID) {
+		w.lists.gotoReading(reading, fieldX)
+	}
 	if w.board.Mode() == boardview.Select {
 		w.lists.focus()
 	}
@@ -38,6 +42,9 @@ func (w *Window) gotoTrouble(t trouble) {
 	switch {
 	case t.list < 0 && t.field == "centre":
 		w.openStep(stepCentre)
+		return
+	case t.list < 0 && t.field == fieldCuts:
+		w.openCuts()
 		return
 	case t.list < 0:
 		w.openStep(stepBoard)
@@ -53,7 +60,11 @@ func (w *Window) gotoTrouble(t trouble) {
 	case t.at != nil:
 		w.showPlace(*t.at)
 	default:
-		w.lists.gotoCell(t.list, t.row, max(0, slices.Index(zeroFields[:], t.field)))
+		fields := zeroFields[:]
+		if t.list == listGaps {
+			fields = gapFields[:]
+		}
+		w.lists.gotoCell(t.list, t.row, max(0, slices.Index(fields, t.field)))
 	}
 	w.lists.focus()
 	tint := sheet.Suspicious
@@ -84,8 +95,12 @@ func (w *Window) strikeSelected() {
 	if w.busy() || !w.lists.sheet().Commit() {
 		return
 	}
-	if w.lists.zero() {
+	switch w.lists.open {
+	case listZero:
 		w.say(lang.L("A point of the empty board is deleted, not struck."), sheet.Plain)
+		return
+	case listGaps:
+		w.say(lang.L("A gap is cleared, not struck: press Delete."), sheet.Plain)
 		return
 	}
 	index, tapes := w.lists.selected()
@@ -163,8 +178,12 @@ func (w *Window) deleteSelected() {
 	if w.busy() || !w.lists.sheet().Commit() {
 		return
 	}
-	if w.lists.zero() {
+	switch w.lists.open {
+	case listZero:
 		w.deleteZero(w.lists.sheet().Selection())
+		return
+	case listGaps:
+		w.clearGaps(w.lists.sheet().Selection())
 		return
 	}
 	index, tapes := w.lists.selected()
@@ -186,6 +205,10 @@ func (w *Window) deleteSelected() {
 // insertRow puts an empty row above the cursor.
 func (w *Window) insertRow() {
 	if w.busy() || !w.lists.sheet().Commit() {
+		return
+	}
+	if w.lists.open == listGaps {
+		w.say(lang.L("The gap sheet has the stations of the cut and no others."), sheet.Plain)
 		return
 	}
 	row, col := w.lists.sheet().Cursor()

@@ -44,6 +44,11 @@ type dump struct {
 	Figures  *board.Figures  `json:"figures"`
 	Fit      *board.FitCheck `json:"fit"`
 	Exported []string        `json:"exported"`
+	Part     string          `json:"fit_part"` // of the fit check
+	Cuts     []dumpCut       `json:"cuts"`
+	Gaps     []dumpGap       `json:"gaps"`
+	Causes   []dumpCause     `json:"causes"`
+	Proof    board.Proof     `json:"proof"`
 	Picture0 [4]float32      `json:"picture_at"` // x, y, width and height of the picture in the window
 	Offset0  [4]float32      `json:"offset_at"`  // and of the field of the centre line offset, while it is in view
 }
@@ -70,6 +75,36 @@ type dumpTape struct {
 	From   string `json:"from"`
 	To     string `json:"to"`
 	Length string `json:"length"`
+}
+
+// dumpCut is a cut as the panel shows it.
+type dumpCut struct {
+	Number   int      `json:"number"`
+	Date     string   `json:"date"`
+	Reason   string   `json:"reason"`
+	Wall     string   `json:"wall_as_cut"`
+	Offset   float64  `json:"offset_mm"`
+	Rocks    bool     `json:"rocks"`
+	Accepted []string `json:"accepted"`
+	Verdict  string   `json:"verdict"`
+}
+
+type dumpGap struct {
+	Cut     int    `json:"cut"`
+	Station string `json:"station"`
+	Wall    string `json:"wall"`
+	Ledge   string `json:"ledge"`
+	Note    string `json:"note"`
+}
+
+type dumpCause struct {
+	Name     string  `json:"name"`
+	Value    float64 `json:"value"`
+	U        float64 `json:"u"`
+	Unit     string  `json:"unit"`
+	Share    float64 `json:"share"`
+	Accepted bool    `json:"accepted"`
+	Text     string  `json:"text"`
 }
 
 type dumpLine struct {
@@ -137,6 +172,7 @@ func (w *Window) dump() dump {
 	if m := s.Model; m != nil {
 		d.Used, d.Found, d.Why, d.WhyNot, d.Figures, d.Fit = lineOf(m.Used), lineOf(m.Found), m.Why, m.WhyNotFound, &m.Figures, m.Fit
 	}
+	w.dumpCuts(&d)
 	if w.exported != nil {
 		d.Exported = w.exported.files
 	}
@@ -145,6 +181,27 @@ func (w *Window) dump() dump {
 		d.Offset0 = placeOf(w.panels[stepCentre].(*centrePanel).offset)
 	}
 	return d
+}
+
+// dumpCuts adds the cuts, their gaps and what explains those of the last.
+func (w *Window) dumpCuts(d *dump) {
+	s := w.state
+	p := w.panels[stepFit].(*fitPanel)
+	d.Part = partKeys[p.open]
+	for i := range s.Job.Cuts {
+		c := &s.Job.Cuts[i]
+		word, _ := p.cuts.list.verdict(s, c)
+		d.Cuts = append(d.Cuts, dumpCut{c.Number, c.Date, c.Reason, c.Wall.Text, c.Offset, c.Rocks, c.Accepted, word})
+	}
+	for _, g := range s.Job.Gaps {
+		d.Gaps = append(d.Gaps, dumpGap{g.Cut, g.Station, g.Wall.Text, g.Ledge.Text, g.Note})
+	}
+	if m := s.Model; m != nil && m.Gaps != nil {
+		d.Proof = m.Proof
+		for _, c := range ranked(m.Gaps) {
+			d.Causes = append(d.Causes, dumpCause{c.Name, c.Value, c.U, c.Unit, c.Share, isAccepted(s, c.Name), c.Text})
+		}
+	}
 }
 
 // placeOf is where an object stands in the window: x, y, width and height.
@@ -165,7 +222,7 @@ func (w *Window) headline() string {
 	case *shapePanel:
 		return p.head.Text
 	case *fitPanel:
-		return p.head.Text
+		return p.headline()
 	case *handoverPanel:
 		return p.head.Text
 	}

@@ -18,10 +18,12 @@ func keyTable() [][2]string {
 		{"Ctrl+R", lang.L("say that the reading is right, or take that back")},
 		{"Ctrl+K", lang.L("strike the reading with a reason, or use it again")},
 		{"Ctrl+I, Ctrl+Delete", lang.L("insert a row, delete rows")},
-		{"Alt+1 … 5", lang.L("edge, face, other marks, tapes, zeros of the empty board")},
+		{"Alt+1 … 6", lang.L("edge, face, other marks, tapes, zeros of the empty board, gaps of the last cut")},
 		{"Ctrl+1 … 6", lang.L("board, readings, centre line, shape, fit check, hand-over")},
 		{lang.L("Alt and arrows"), lang.L("nudge the centre line by 0.1 mm or 0.01°; with Shift ten times as far")},
 		{"Ctrl+U", lang.L("use the centre line that was found")},
+		{"Ctrl+G", lang.L("the cuts and what explains their gaps; with Shift the next cut is recorded")},
+		{"Ctrl+Shift+A", lang.L("put right what explains the gaps, or nothing; Ctrl+Shift+1 … 9 one cause")},
 		{"Ctrl+Z, Ctrl+Y", lang.L("undo, redo; without limit")},
 		{"Ctrl+S, Ctrl+Shift+S", lang.L("save, save as")},
 		{"Ctrl+O, Ctrl+N", lang.L("open, new job")},
@@ -49,7 +51,7 @@ func (w *Window) help() {
 		lang.L("2. Readings: type the edge clockwise from the bottom centre, then the heights at the grid crossings. Numbers as they are spoken: 12 3/8, 314 mm, 7+3/8 for line 7 plus 3/8."),
 		lang.L("3. Centre line: where the other half was not read, tape two full widths or more, or read five stations there. The program finds the line and says how sure it is."),
 		lang.L("4. Shape: compare widths, diagonals, girth and sag with the glass."),
-		lang.L("5. Fit check: set the pocket. Cut it in foam and try the glass in it."),
+		lang.L("5. Fit check: set the pocket, cut it in foam, record it as a cut and try the glass in it. Note the gaps: what explains them is put right in the next cut."),
 		lang.L("6. Hand-over: write the files for the shop and the body designer."),
 	} {
 		steps.Add(wrapped(t))

@@ -20,11 +20,12 @@ const (
 	listOthers
 	listTapes
 	listZero
+	listGaps
 	listCount
 )
 
 // listKeys are the lists' names in the state that tests read.
-var listKeys = [listCount]string{"edge", "face", "others", "tapes", "zero"}
+var listKeys = [listCount]string{"edge", "face", "others", "tapes", "zero", "gaps"}
 
 // lists is the left side of the window: a sheet for each list, one in view.
 type lists struct {
@@ -42,7 +43,7 @@ type lists struct {
 // newLists makes the sheets. say is told what is to be said of the cell under
 // the cursor.
 func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), menu func(at fyne.Position), key keyTaker, shortcut func(fyne.Shortcut)) *lists {
-	l := &lists{canvas: canvas, models: [listCount]sheet.Model{edgeList(d), faceList(d), otherList(d), &tapeList{door: d}, &zeroList{door: d}}}
+	l := &lists{canvas: canvas, models: [listCount]sheet.Model{edgeList(d), faceList(d), otherList(d), &tapeList{door: d}, &zeroList{door: d}, &gapList{door: d}}}
 	l.strip = newStrip(l.words(nil), l.choose)
 	l.down = widget.NewCheck(lang.L("Enter moves down"), func(on bool) {
 		for _, s := range l.sheets {
@@ -64,6 +65,7 @@ func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), m
 		l.sheets[i] = s
 		stack.Add(s)
 	}
+	l.sheets[listGaps].Fixed = true
 	l.sheets[listEdge].Show()
 	l.strip.show(listEdge)
 	head := container.NewVBox(l.strip.row, l.down)
@@ -75,7 +77,11 @@ func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), m
 func (l *lists) words(j *board.Job) []string {
 	words := listWords()
 	for i := range words {
-		if n := l.rows(j, i); n > 0 {
+		n := l.rows(j, i)
+		if i == listGaps && j != nil && n > 0 { // of them only those noted
+			n = len(j.GapsOf(j.LastCut().Number))
+		}
+		if n > 0 {
 			words[i] += " " + number(j, float64(n), 0)
 		}
 	}
@@ -84,7 +90,7 @@ func (l *lists) words(j *board.Job) []string {
 
 // listWords are the lists' names.
 func listWords() []string {
-	return []string{lang.L("Edge"), lang.L("Face"), lang.L("Others"), lang.L("Tapes"), lang.L("Zeros")}
+	return []string{lang.L("Edge"), lang.L("Face"), lang.L("Others"), lang.L("Tapes"), lang.L("Zeros"), lang.L("Gaps")}
 }
 
 func (l *lists) rows(j *board.Job, list int) int {
@@ -118,7 +124,14 @@ func (l *lists) view(i int) {
 	l.sheet().Reload()
 	l.sheet().Show()
 	l.strip.show(i)
+	l.showWords()
+}
+
+// showWords shows the words of the lists that there are: that of the empty board
+// once it was read, that of the gaps once a cut was made.
+func (l *lists) showWords() {
 	l.strip.setVisible(listZero, l.zero() || l.models[listZero].Rows() > 0)
+	l.strip.setVisible(listGaps, l.models[listGaps].Rows() > 0)
 }
 
 // focus puts the focus on the sheet in view.
@@ -207,7 +220,10 @@ func (l *lists) show(s desk.State, attention [listCount]bool) {
 		}
 		l.strip.setMark(i, m)
 	}
-	l.strip.setVisible(listZero, l.zero() || l.rows(s.Job, listZero) > 0)
+	l.showWords()
+	if l.open == listGaps && l.rows(s.Job, listGaps) == 0 { // the cut was taken back
+		l.view(listEdge)
+	}
 	if l.strip.row.MinSize().Width > max(l.content.Size().Width, leftMin) { // no room for the numbers
 		for i, w := range listWords() {
 			l.strip.setWord(i, w)

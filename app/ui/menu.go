@@ -53,7 +53,7 @@ func separator() *fyne.MenuItem { return fyne.NewMenuItemSeparator() }
 
 func newMenu(w *Window) *menu {
 	m := &menu{w: w}
-	m.main = fyne.NewMainMenu(m.file(), m.edit(), m.readings(), m.centre(), m.view(), m.help())
+	m.main = fyne.NewMainMenu(m.file(), m.edit(), m.readings(), m.centre(), m.cuts(), m.view(), m.help())
 	return m
 }
 
@@ -108,7 +108,8 @@ func (m *menu) readings() *fyne.Menu {
 		item(lang.L("Place face points"), fyne.KeyP, ctrl|shift, func() { w.setTool(2) }),
 		separator(),
 		list(lang.L("Edge"), fyne.Key1, listEdge), list(lang.L("Face"), fyne.Key2, listFace),
-		list(lang.L("Others"), fyne.Key3, listOthers), list(lang.L("Tapes"), fyne.Key4, listTapes), list(lang.L("Zeros of the empty board"), fyne.Key5, listZero))
+		list(lang.L("Others"), fyne.Key3, listOthers), list(lang.L("Tapes"), fyne.Key4, listTapes), list(lang.L("Zeros of the empty board"), fyne.Key5, listZero),
+		list(lang.L("Gaps of the last cut"), fyne.Key6, listGaps))
 }
 
 // mainEnter is Ctrl with the main Enter key, which the menu calls Enter as all of
@@ -144,6 +145,30 @@ func (m *menu) centre() *fyne.Menu {
 		nudge(lang.L("0.1° clockwise"), fyne.KeyDown, alt|shift, 0, -0.1, 0),
 		nudge(lang.L("Lean 0.01° up"), fyne.KeyPageUp, alt, 0, 0, 0.01),
 		nudge(lang.L("Lean 0.01° down"), fyne.KeyPageDown, alt, 0, 0, -0.01))
+}
+
+// mostCauses is how many causes of the gaps have a key.
+const mostCauses = 9
+
+// cuts is the menu of the fit check: its parts, and what is done about gaps.
+func (m *menu) cuts() *fyne.Menu {
+	w := m.w
+	cause := fyne.NewMenuItem(lang.L("Put a cause right, or leave it"), nil)
+	cause.ChildMenu = fyne.NewMenu("")
+	for i := range mostCauses {
+		cause.ChildMenu.Items = append(cause.ChildMenu.Items,
+			item(lang.L("Cause {{.N}}", map[string]any{"N": i + 1}), fyne.KeyName(rune('1'+i)), ctrl|shift, func() { w.putNthRight(i) }))
+	}
+	return fyne.NewMenu(lang.L("Fit check"),
+		fyne.NewMenuItem(lang.L("Prediction"), func() { w.openFitPart(partPrediction) }),
+		fyne.NewMenuItem(lang.L("Pocket and tiles"), func() { w.openFitPart(partPocket) }),
+		item(lang.L("Cuts and their gaps"), fyne.KeyG, ctrl, w.openCuts),
+		separator(),
+		item(lang.L("Record the next cut…"), fyne.KeyG, ctrl|shift, w.recordCut),
+		fyne.NewMenuItem(lang.L("The glass rocked, or not"), w.turnRocks),
+		item(lang.L("Put right what was found, or nothing"), fyne.KeyA, ctrl|shift, w.putFoundRight),
+		cause, separator(),
+		fyne.NewMenuItem(lang.L("Delete the last cut"), w.deleteCut))
 }
 
 func (m *menu) view() *fyne.Menu {

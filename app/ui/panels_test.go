@@ -155,16 +155,17 @@ func TestFitPanelTriesThePocket(t *testing.T) {
 	}
 	settle()
 	require.NoError(t, p.trial.err)
-	assert.Contains(t, p.made.Text, "The pocket can be made")
-	assert.True(t, strings.HasPrefix(p.head.Text, "Predicted: drops in with"), "%s", p.head.Text)
+	assert.True(t, strings.HasPrefix(p.headline(), "Predicted: drops in with"), "%s", p.headline())
+	w.openFitPart(partPocket)
+	assert.Contains(t, p.headline(), "The pocket can be made")
 	assert.Equal(t, markDone, w.steps.marks[stepFit])
-	assert.NotEqual(t, "–", p.facts.values[0].Text)
+	assert.NotEqual(t, "–", p.pocket.facts.values[0].Text)
 
 	require.NoError(t, w.Edit("seat", func(j *board.Job) error { j.Pocket.Seat = 500; return nil }))
 	settle()
 	require.Error(t, p.trial.err)
-	assert.Equal(t, "No pocket", p.made.Text)
-	assert.NotEmpty(t, p.say.Text)
+	assert.Equal(t, "No pocket", p.headline())
+	assert.NotEmpty(t, p.pocket.say.Text)
 	assert.Equal(t, markAttention, w.steps.marks[stepFit])
 }
 

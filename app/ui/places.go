@@ -92,6 +92,10 @@ func listPlace(j *board.Job, i int) (list, row int) {
 	return list, slices.Index(j.Indices(kinds...), i)
 }
 
+// fieldCuts is the field of a trouble that belongs to a cut, its gaps or its check
+// distances as a whole.
+const fieldCuts = "cuts"
+
 // findingPlace turns a finding of the job's checks into a trouble.
 func findingPlace(j *board.Job, f board.Finding) trouble {
 	t := trouble{text: said(f.Text), list: -1, row: max(f.Row-1, 0), field: f.Field, reading: -1, remark: f.Remark || slices.Contains(mild, f.Code)}
@@ -110,6 +114,14 @@ func findingPlace(j *board.Job, f board.Finding) trouble {
 		if f.Row > 0 {
 			t.text = lang.L("Empty board, row {{.N}}", map[string]any{"N": f.Row}) + ": " + said(f.Text)
 		}
+		return t
+	}
+	if row, ok := gapRow(j, f); ok {
+		t.list, t.row = listGaps, row
+		return t
+	}
+	if slices.Contains([]string{"cuts", "gaps", "distances"}, f.List) {
+		t.field = fieldCuts
 		return t
 	}
 	k, ok := board.ParseKind(f.List)

@@ -14,6 +14,10 @@ func (w *Window) listMenu(at fyne.Position) {
 	if w.busy() {
 		return
 	}
+	if w.lists.open == listGaps {
+		widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", fyne.NewMenuItem(lang.L("Clear the gaps of these rows"), w.deleteSelected)), w.win.Canvas(), at)
+		return
+	}
 	if w.lists.zero() {
 		widget.ShowPopUpMenuAtPosition(fyne.NewMenu("",
 			fyne.NewMenuItem(lang.L("Delete rows"), w.deleteSelected), fyne.NewMenuItem(lang.L("Insert a row"), w.insertRow)), w.win.Canvas(), at)

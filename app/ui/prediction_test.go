@@ -30,7 +30,7 @@ func typeOffset(t *testing.T, w *Window, q *queue, d float64) {
 func TestPredictionOfAWrongCentreLine(t *testing.T) {
 	w, q := openDemo(t, "a")
 	w.openStep(stepFit)
-	p := w.panels[stepFit].(*fitPanel)
+	p := w.panels[stepFit].(*fitPanel).prediction
 	assert.True(t, strings.HasPrefix(p.head.Text, "Predicted: drops in with"), "%s", p.head.Text)
 	assert.Equal(t, widget.SuccessImportance, p.head.Importance)
 	assert.False(t, p.fit.why.Visible())

@@ -1,6 +1,12 @@
 package ui
 
-import "time"
+import (
+	"time"
+
+	"fyne.io/fyne/v2/lang"
+
+	"panewright/app/ui/sheet"
+)
 
 // soon is how long what can wait waits, so that it does not come between keys.
 const soon = 150 * time.Millisecond
@@ -59,7 +65,11 @@ func (w *Window) focusList() {
 
 // openList brings a list into view with the keys on it.
 func (w *Window) openList(i int) {
-	if !w.busy() {
+	switch {
+	case w.busy():
+	case i == listGaps && w.state.Job.LastCut() == nil:
+		w.say(lang.L("No cut is recorded yet: gaps are noted at the stations of a cut."), sheet.Plain)
+	default:
 		w.setFolded(false)
 		w.lists.choose(i)
 	}

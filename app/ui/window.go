@@ -182,6 +182,7 @@ func (w *Window) show(s desk.State) {
 		w.board.Display(s)
 	}
 	w.panels[w.step].show(s)
+	w.markGap()
 	w.showSteps(s)
 	w.status.show(s)
 	w.menu.show(s)
@@ -211,13 +212,13 @@ func (w *Window) showTitle(s desk.State) {
 
 // showSteps sets the sign beside each step.
 func (w *Window) showSteps(s desk.State) {
-	for i, m := range stepMarks(s, w.troubles, w.panels[stepFit].(*fitPanel).trial, w.exported) {
+	for i, m := range stepMarks(s, w.troubles, w.panels[stepFit].(*fitPanel), w.exported) {
 		w.steps.setMark(i, m)
 	}
 }
 
 // stepMarks says of each step whether it is done, open or needs attention.
-func stepMarks(s desk.State, ts []trouble, t trial, e *exportResult) (m [stepCount]mark) {
+func stepMarks(s desk.State, ts []trouble, p *fitPanel, e *exportResult) (m [stepCount]mark) {
 	for i := range m {
 		m[i] = markOpen
 	}
@@ -225,7 +226,7 @@ func stepMarks(s desk.State, ts []trouble, t trial, e *exportResult) (m [stepCou
 	suspects := false
 	for _, tr := range ts {
 		switch {
-		case tr.remark:
+		case tr.remark, tr.field == fieldCuts, tr.list == listGaps:
 		case tr.list >= 0:
 			suspects = true
 		case isBoardField(tr.field):
@@ -249,9 +250,11 @@ func stepMarks(s desk.State, ts []trouble, t trial, e *exportResult) (m [stepCou
 		m[stepShape] = markDone
 	}
 	switch {
-	case t.err != nil && t.of == s.Model, solved && s.Model.Fit != nil && min(s.Model.Fit.DropsIn, s.Model.Fit.Snug) < nearlyAll:
+	case s.Model != nil && s.Model.Proof.Cut > 0:
+		m[stepFit] = markDone
+	case p.trial.err != nil && p.trial.of == s.Model, solved && s.Model.Fit != nil && min(s.Model.Fit.DropsIn, s.Model.Fit.Snug) < nearlyAll:
 		m[stepFit] = markAttention
-	case t.pocket != nil && t.of == s.Model:
+	case p.trial.pocket != nil && p.trial.of == s.Model:
 		m[stepFit] = markDone
 	}
 	if e != nil && e.job == s.Job {
@@ -267,7 +270,7 @@ func isBoardField(f string) bool { return f != "" && f != "centre" && f != "mirr
 func (w *Window) openStep(i int) {
 	w.step = i
 	w.steps.show(i)
-	w.board.SetFit(i == stepFit)
+	w.choosePicture()
 	w.panels[i].show(w.state)
 	w.right.Objects = []fyne.CanvasObject{
 		container.NewBorder(nil, nil, widget.NewSeparator(), nil, w.panels[i].content()),

@@ -234,11 +234,16 @@ func (v *View) point() {
 			if g, ok := v.scene.socket.find(p.id); ok && v.fitShown && p.kind == board.Edge {
 				words = append(words, g.words(j)...)
 			}
+			if v.bars != nil && p.kind == board.Edge {
+				words = append(words, v.bars.hit(v.lens.px(p.at), v.lens)...)
+			}
+		} else if w := v.barHit(); w != nil {
+			words = w
 		} else if w := v.scene.socket.hit(v.pointer, v.lens, j); w != nil && v.fitShown {
 			words = w
 		} else if k := v.hitFold(v.pointer); k != nil {
 			words = k.words(j)
-		} else if a, ok := v.hitAdvice(v.pointer); ok && v.mode == Select && !v.fitShown {
+		} else if a, ok := v.hitAdvice(v.pointer); ok && v.mode == Select && !v.fitShown && v.bars == nil {
 			words = a.words()
 		} else if v.mode != Select {
 			words = []string{place(v.snapped(v.lens.mm(v.pointer)), j)}

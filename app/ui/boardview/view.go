@@ -74,6 +74,7 @@ type View struct {
 	foldScale   float64 // how many times their size differences are drawn; 0: as there is room
 	foldUsed    *fold   // about the line in use; nil where it is not drawn
 	foldOf      foldKey // what foldUsed was made of
+	bars        *Bars   // drawn in place of misses and band; nil: none
 	shown       *r2.Vec // a place that was asked for, until something else is chosen
 	selected    int
 	selKey      key
@@ -261,6 +262,13 @@ func (v *View) ShowPlace(p r2.Vec) {
 	v.redraw()
 }
 
+// Mark puts a ring about a place of the board, mm, until something else is chosen,
+// and leaves the picture where it is.
+func (v *View) Mark(p r2.Vec) {
+	v.shown = &p
+	v.redraw()
+}
+
 // Fit shows the whole board, and keeps it shown until the person zooms or moves
 // the picture.
 func (v *View) Fit() {
@@ -343,7 +351,10 @@ func (v *View) draw(f *frame) {
 	}
 	f.grid(sc.job.Grid, part)
 	magnify, fits, folded := v.magnify, v.showsFit(), v.folded()
+	barred := v.bars != nil && len(v.bars.Bars) > 0
 	switch {
+	case barred:
+		magnify, fits, folded, f.quiet = 0, false, nil, true
 	case folded != nil:
 		magnify, f.quiet, f.folded = 0, true, true
 	case fits:
@@ -368,20 +379,25 @@ func (v *View) draw(f *frame) {
 		}
 		f.centre(*sc.line, sc.lineEnds, drawn, v.mode == Select)
 	}
-	if fits {
+	switch {
+	case barred:
+		f.bars(v.bars, fade)
+	case fits:
 		f.gapSigns(sc.socket, fade)
 	}
 	f.points(sc, v.selected, v.hovered, magnify)
 	if folded != nil {
 		f.foldLabels(folded, sc.job, v.foldTimes(), fade)
 	}
-	if v.adviceShown && !fits && folded == nil {
+	if v.adviceShown && !fits && folded == nil && !barred {
 		f.advice(sc.advice, fade)
 	}
 	if v.shown != nil {
 		f.shown(*v.shown)
 	}
 	switch {
+	case barred:
+		f.barLegend(v.bars)
 	case fits:
 		f.fitLegend(sc.socket)
 	case folded != nil:
