@@ -53,6 +53,12 @@ func (s Store) disk() Disk {
 	return s.Disk
 }
 
+// Rename is that of the disk.
+func (s Store) Rename(from, to string) error { return s.disk().Rename(from, to) }
+
+// Remove is that of the disk.
+func (s Store) Remove(name string) error { return s.disk().Remove(name) }
+
 // TempPrefix begins the names of files that are not in their place yet.
 const TempPrefix = ".panewright-"
 
@@ -85,8 +91,8 @@ func (s Store) Replace(path string, data []byte, mode fs.FileMode) error {
 	if err != nil {
 		return err
 	}
-	if err := s.disk().Rename(beside, path); err != nil {
-		_ = s.disk().Remove(beside)
+	if err := s.Rename(beside, path); err != nil {
+		_ = s.Remove(beside)
 		return err
 	}
 	s.SyncFolder(filepath.Dir(path))
@@ -120,7 +126,7 @@ func (s Store) Sweep(path string) {
 	for _, e := range entries {
 		for _, whose := range []string{path, path + bakExt, JournalPath(path)} {
 			if strings.HasPrefix(e.Name(), TempPrefix+filepath.Base(whose)+"-") {
-				_ = s.disk().Remove(filepath.Join(filepath.Dir(path), e.Name()))
+				_ = s.Remove(filepath.Join(filepath.Dir(path), e.Name()))
 			}
 		}
 	}
@@ -150,8 +156,10 @@ func (e *DiskError) Error() string {
 		reason = "the disk is full: make room on it, or choose a place on another disk"
 	case errors.Is(e.Err, io.ErrShortWrite):
 		reason = "the disk took only a part of it: look whether it is full or failing, or choose a place on another disk"
-	case errors.Is(e.Err, fs.ErrPermission) || isReadOnly(e.Err):
-		reason = fmt.Sprintf("the folder %s may not be written to: choose another place, or have it opened to you", dir)
+	case isReadOnly(e.Err):
+		reason = fmt.Sprintf("nothing can be written in the folder %s, its disk can only be read: choose a place on another disk", dir)
+	case errors.Is(e.Err, fs.ErrPermission):
+		reason = fmt.Sprintf("it, or the folder %s, is closed to you: choose another place, or have it opened", dir)
 	case isGone(e.Err) || errors.Is(e.Err, fs.ErrNotExist):
 		reason = fmt.Sprintf("the folder %s cannot be reached: look whether its drive or its network is connected, or choose another place", dir)
 	default:

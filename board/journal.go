@@ -253,7 +253,8 @@ func (jn *Journal) write(l journalLine) error {
 		return err
 	}
 	jn.size += int64(len(line) + 1)
-	if info, err := jn.store.disk().Stat(jn.path); err != nil || info.Size() != jn.size {
+	info, err := jn.store.disk().Stat(jn.path)
+	if errors.Is(err, fs.ErrNotExist) || err == nil && info.Size() != jn.size {
 		jn.letGo() // what is written into a file without a name is lost
 		return errTakenAway
 	}

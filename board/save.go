@@ -50,8 +50,11 @@ func (s Store) Save(path string, j *Job) (stamp Stamp, err error) {
 // there is a copy of the one before, the error names it.
 func (s Store) Load(path string) (j *Job, notes []string, stamp Stamp, err error) {
 	data, err := s.read(path, maxFile)
-	if err != nil {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil, stamp, fmt.Errorf("board: %w", err)
+	case err != nil:
+		return nil, nil, stamp, fmt.Errorf("board: open %w", &DiskError{path, err})
 	}
 	j, notes, err = Decode(path, data)
 	if errors.Is(err, ErrNotJob) {
@@ -98,10 +101,10 @@ func (s Store) replaceFile(path string, data []byte) error {
 		err = s.keepCopy(path, mode)
 	}
 	if err == nil {
-		err = s.disk().Rename(beside, path)
+		err = s.Rename(beside, path)
 	}
 	if err != nil {
-		_ = s.disk().Remove(beside)
+		_ = s.Remove(beside)
 		return err
 	}
 	s.SyncFolder(filepath.Dir(path))

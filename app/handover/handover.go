@@ -6,14 +6,9 @@ package handover
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
-	"slices"
-	"strings"
 
 	"panewright/board"
 	stepfile "panewright/export/step"
@@ -30,6 +25,8 @@ type Options struct {
 	OtherHand *board.Model
 
 	Progress func(stage string, done float64)
+
+	Disk board.Disk // what is written to; nil: the computer's own
 }
 
 // File is one file of the pack.
@@ -172,6 +169,7 @@ func (p *pack) steps() []step {
 // unless o.Force. Every file is written beside its place and renamed, so that a
 // stop in the middle leaves old files or new ones, never half of one.
 func Export(ctx context.Context, m *board.Model, dir string, o Options) (*Summary, error) {
+	s := board.Store{Disk: o.Disk}
 	old, err := occupied(dir, m.Job.Name, o.Force)
 	if err != nil {
 		return nil, err
@@ -189,109 +187,14 @@ func Export(ctx context.Context, m *board.Model, dir string, o Options) (*Summar
 	if err != nil {
 		return nil, err
 	}
-	if err := put(ctx, dir, files, old); err != nil {
+	if err := put(ctx, s, dir, m.Job.Name, files, old); err != nil {
 		return nil, err
 	}
-	if err := put(ctx, side, other, oldSide); err != nil {
+	if err := put(ctx, s, side, board.OtherHandName(m.Job.Name), other, oldSide); err != nil {
 		return nil, err
 	}
 	if o.Progress != nil {
 		o.Progress("", 1)
 	}
 	return sum, nil
-}
-
-// occupied are the files in dir that an earlier export of the same job left
-// there; an error where dir holds anything else and force is not set.
-func occupied(dir, job string, force bool) ([]string, error) {
-	entries, err := os.ReadDir(dir)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, fmt.Errorf("handover: %w", err)
-	}
-	var earlier struct {
-		Job   string   `json:"job"`
-		Files []string `json:"files"`
-	}
-	if data, err := os.ReadFile(filepath.Join(dir, summaryName)); err == nil {
-		if json.Unmarshal(data, &earlier) != nil || earlier.Job != job {
-			earlier.Files = nil
-		}
-	}
-	earlier.Files = slices.DeleteFunc(earlier.Files, func(n string) bool { return n != filepath.Base(n) })
-	if force {
-		return earlier.Files, nil
-	}
-	for _, e := range entries {
-		if e.IsDir() && e.Name() == otherHandFolder { // looked at by itself
-			continue
-		}
-		if strings.HasPrefix(e.Name(), tempPrefix) { // of an export that was stopped
-			earlier.Files = append(earlier.Files, e.Name())
-			continue
-		}
-		if !slices.Contains(earlier.Files, e.Name()) {
-			return nil, fmt.Errorf("handover: %s %w (%s): choose an empty folder, or force it", dir, ErrOccupied, e.Name())
-		}
-	}
-	return earlier.Files, nil
-}
-
-// tempPrefix begins the names of files that are not in their place yet.
-const tempPrefix = ".panewright-"
-
-// putAll writes all files beside their places, synced, and only then renames
-// them, one after the other: a full disk or a cancelled export leaves what was
-// there before.
-func putAll(ctx context.Context, dir string, files []File) (err error) {
-	var temps []string
-	defer func() {
-		for _, t := range temps {
-			os.Remove(t)
-		}
-		if err != nil {
-			err = fmt.Errorf("handover: %w", err)
-		}
-	}()
-	for _, f := range files {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		t, err := writeBeside(dir, f.Data)
-		if err != nil {
-			return err
-		}
-		temps = append(temps, t)
-	}
-	for i, f := range files {
-		if err := os.Rename(temps[i], filepath.Join(dir, f.Name)); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// writeBeside writes a synced file in dir under a name of its own.
-func writeBeside(dir string, data []byte) (name string, err error) {
-	f, err := os.CreateTemp(dir, tempPrefix+"*")
-	if err != nil {
-		return "", err
-	}
-	_, err = f.Write(data)
-	if err == nil {
-		err = f.Chmod(0o644)
-	}
-	if err == nil {
-		err = f.Sync()
-	}
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err != nil {
-		os.Remove(f.Name())
-		return "", err
-	}
-	return f.Name(), nil
 }

@@ -2,11 +2,6 @@ package handover
 
 import (
 	"context"
-	"errors"
-	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
 
 	"panewright/board"
 )
@@ -45,34 +40,4 @@ func otherHandWarning(m *board.Model, o Options) (w []Warning) {
 		w = append(w, Warning{"other-hand", "The other-hand pane is made of the readings alone: what was put right after the cuts of this one is not carried over."})
 	}
 	return w
-}
-
-// put writes files into a folder, made where it is not there, and removes old ones
-// that are no longer among them. A folder that nothing is left of goes too.
-func put(ctx context.Context, dir string, files []File, old []string) error {
-	if len(files) == 0 && len(old) == 0 {
-		return nil
-	}
-	if err := os.MkdirAll(dir, 0o777); err != nil {
-		return fmt.Errorf("handover: %w", err)
-	}
-	if err := putAll(ctx, dir, files); err != nil {
-		return err
-	}
-	stays := map[string]bool{}
-	for _, f := range files {
-		stays[f.Name] = true
-	}
-	for _, name := range old {
-		if stays[name] {
-			continue
-		}
-		if err := os.Remove(filepath.Join(dir, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return fmt.Errorf("handover: %w", err)
-		}
-	}
-	if len(files) == 0 {
-		os.Remove(dir) // stays where a person keeps something in it
-	}
-	return nil
 }
