@@ -19,13 +19,10 @@ const unfinishedName = "UNFINISHED.txt"
 
 // unfinished is that note: a sentence for a person, then the job and the files, so
 // that the next export of the job knows them for its own.
-func unfinished(job string, files []File) []byte {
+func unfinished(job string, names []string) []byte {
 	text := "An export into this folder was stopped before it was done: some of the files below are of before\n" +
 		"and some are new. Do not use them together: export once more, and this note goes.\n\njob: " + job + "\n"
-	for _, f := range files {
-		text += f.Name + "\n"
-	}
-	return []byte(text)
+	return []byte(text + strings.Join(names, "\n") + "\n")
 }
 
 // left are the files that an export of the job put into dir: those that its summary
@@ -128,20 +125,22 @@ func allBeside(ctx context.Context, s board.Store, dir string, files []File) (te
 // swap renames all files to their places and takes away the old ones that have none
 // any more. While it does, the note of the unfinished export stands there.
 func swap(s board.Store, dir, job string, files []File, temps, old []string) error {
+	names := make([]string, len(files))
+	for i, f := range files {
+		names[i] = f.Name
+	}
+	goes := slices.DeleteFunc(slices.Clone(old), func(n string) bool { return slices.Contains(names, n) || n == unfinishedName })
 	note := filepath.Join(dir, unfinishedName)
-	if err := s.Replace(note, unfinished(job, files), 0o644); err != nil {
+	if err := s.Replace(note, unfinished(job, append(slices.Clone(names), goes...)), 0o644); err != nil {
 		return fmt.Errorf("handover: %w", &board.DiskError{Path: note, Err: err})
 	}
-	stays := map[string]bool{}
-	for i, f := range files {
-		stays[f.Name] = true
-		path := filepath.Join(dir, f.Name)
+	for i, name := range names {
+		path := filepath.Join(dir, name)
 		if err := s.Rename(temps[i], path); err != nil {
 			return fmt.Errorf("handover: %w", &board.DiskError{Path: path, Err: err})
 		}
 	}
 	s.SyncFolder(dir)
-	goes := slices.DeleteFunc(slices.Clone(old), func(n string) bool { return stays[n] || n == unfinishedName })
 	for _, name := range append(goes, unfinishedName) {
 		path := filepath.Join(dir, name)
 		if err := s.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {

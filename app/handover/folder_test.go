@@ -113,7 +113,7 @@ func TestExportFails(t *testing.T) {
 
 func TestAnotherJobsUnfinishedExportIsNotOurs(t *testing.T) {
 	dir := t.TempDir()
-	require.NoError(t, os.WriteFile(filepath.Join(dir, unfinishedName), unfinished("b", []File{{Name: "outline.dxf"}}), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, unfinishedName), unfinished("b", []string{"outline.dxf"}), 0o600))
 	_, err := occupied(dir, "a", false)
 	require.ErrorIs(t, err, ErrOccupied)
 	names, err := occupied(dir, "b", false)
