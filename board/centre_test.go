@@ -429,6 +429,11 @@ func TestConsequenceIsExact(t *testing.T) {
 		}
 		require.Negative(t, c.Corners[0].Move.X*c.Corners[1].Move.X, "one goes out and one comes in")
 	}
+	typed := solve(t, typedLine(demo.A().Job, trim(m.Found.Offset+2), "0", "0"))
+	c, ok := typed.Consequence(typed.Found.Offset+2, typed.Found.Skew, typed.Found.Roll)
+	require.True(t, ok)
+	require.InDelta(t, -4*n.X, c.WidthChange, 1e-6, "mm: against the line found, whatever is in use")
+	require.InDelta(t, 4*n.X, c.Corners[0].By, 1e-6)
 	require.Less(t, as.Corners[0].At.Y, as.Corners[1].At.Y)
 	require.InDelta(t, 0, as.KinkBottom, 1e-6, "degrees: the half that found the line meets itself square")
 	require.InDelta(t, 0, as.KinkTop, 1e-6)

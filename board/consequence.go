@@ -17,7 +17,7 @@ type Consequence struct {
 	Ghost []r2.Vec // board plan: the measured half, mirrored; open polyline from the lower crossing to the upper
 
 	Width       float64 // mm, greatest width of the mirrored pane across the plane
-	WidthChange float64 // mm, against the line in use; 0 without one
+	WidthChange float64 // mm, against the reference: the line that the readings give, else the one in use; 0 without either
 
 	Others           []StationOff // stations of the other half
 	WidestDifference float64      // mm, the one of Others that lies farthest off
@@ -32,7 +32,7 @@ type Consequence struct {
 	KinkBottom, KinkTop float64 // degrees by which the outline bends where its halves meet, + where both rise away from the line; 0 is smooth
 	StepBottom, StepTop JoinStep
 
-	Corners [2]CornerMove // the far corners, lower and upper, against the line in use
+	Corners [2]CornerMove // the far corners, lower and upper, against the reference
 	Widths  []WidthCheck  // of the taped full widths
 
 	Known   bool    // a plane was found; those below are against it
@@ -59,7 +59,7 @@ type JoinStep struct {
 // CornerMove is how a far corner of the mirrored half moves with the plane.
 type CornerMove struct {
 	At   r2.Vec  // board plan, where it would be
-	Move r2.Vec  // mm, from where the line in use puts it; 0 without one
+	Move r2.Vec  // mm, from where the reference puts it; 0 without one
 	By   float64 // length of Move
 }
 
@@ -94,8 +94,8 @@ func (m *Model) Consequence(offset, skew, roll float64) (Consequence, bool) {
 		c.Ghost[i] = ghost[i].sil
 	}
 	c.Width = 2 * reach
-	if m.usedWidth > 0 {
-		c.WidthChange = c.Width - m.usedWidth
+	if m.refWidth > 0 {
+		c.WidthChange = c.Width - m.refWidth
 	}
 	last := len(half) - 1
 	c.KinkBottom = kink(half[0].away(half[1]), c.Plane)
@@ -204,6 +204,15 @@ func (m *Model) leftOver(c *Consequence, ghost []edgeNode) {
 	c.AsymmetryRMS = math.Sqrt(c.AsymmetryRMS)
 }
 
+// reference is the line that others are held against: that of the readings, else
+// the one in use.
+func (m *Model) reference() *CentreLine {
+	if m.Found != nil {
+		return m.Found
+	}
+	return m.Used
+}
+
 // corners finds the far corners: where the half reaches out farthest and lowest,
 // and farthest and highest.
 func (m *Model) corners(c *Consequence, half []edgeNode) {
@@ -218,8 +227,8 @@ func (m *Model) corners(c *Consequence, half []edgeNode) {
 		}
 		corner := &c.Corners[e]
 		corner.At = c.Ghost[best]
-		if m.Used != nil {
-			was := half[best].mirrored(m.Used.Plane, m.loop.t, m.loop.profile).sil
+		if ref := m.reference(); ref != nil {
+			was := half[best].mirrored(ref.Plane, m.loop.t, m.loop.profile).sil
 			corner.Move = r2.Sub(corner.At, was)
 			corner.By = r2.Norm(corner.Move)
 		}

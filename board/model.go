@@ -117,10 +117,10 @@ type Model struct {
 	MeasuredHalf, MadeHalf []r2.Vec
 
 	// what Consequence works from
-	loop      edgeLoop
-	touched   []placedStation
-	taped     []tapedAt
-	usedWidth float64 // its width at the plane in use; 0 where there is none
+	loop     edgeLoop
+	touched  []placedStation
+	taped    []tapedAt
+	refWidth float64 // its width at the reference; 0 where there is none
 
 	Figures  Figures
 	Fit      *FitCheck // how the real pane will go into the pocket; nil without a pane or a pocket's wall

@@ -75,9 +75,9 @@ func Solve(ctx context.Context, j *Job, progress func(stage string, done float64
 	s.centreLine()
 	s.report()
 	s.gapFindings()
-	if u := s.m.Used; u != nil {
+	if u := s.m.reference(); u != nil {
 		if c, ok := s.m.Consequence(u.Offset, u.Skew, u.Roll); ok {
-			s.m.usedWidth = c.Width
+			s.m.refWidth = c.Width
 		}
 	}
 	progress("", 1)

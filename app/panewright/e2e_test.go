@@ -130,13 +130,16 @@ func TestEndToEnd(t *testing.T) {
 func onBoard(t *testing.T, w *window) func(x, y float64) (float64, float64) {
 	t.Helper()
 	at := w.state().At
-	where := regexp.MustCompile(`(-?[\d.]+), (-?[\d.]+) mm`)
+	where := regexp.MustCompile(`(-?[\d.]+), (-?[\d.]+) (mm|in)`)
 	read := func(px, py float64) (x, y float64) {
 		w.move(px, py)
 		st := w.wait("the place under the pointer", func(s state) bool { return where.MatchString(s.Status) })
 		m := where.FindStringSubmatch(st.Status)
 		x, _ = strconv.ParseFloat(m[1], 64)
 		y, _ = strconv.ParseFloat(m[2], 64)
+		if m[3] == "in" {
+			x, y = x*25.4, y*25.4
+		}
 		return x, y
 	}
 	ax, ay := at[0]+0.2*at[2], at[1]+0.3*at[3]
@@ -341,7 +344,10 @@ func TestEndToEndPrediction(t *testing.T) {
 	found := st.Used.Offset
 
 	w.keys("ctrl+3")
-	st = w.wait("the field of the offset", func(s state) bool { return s.Step == "centre line" && s.OffsetAt[2] > 0 })
+	st = w.wait("the panel", func(s state) bool { return s.Step == "centre line" && s.HandAt[2] > 0 })
+	w.move(st.HandAt[0]+st.HandAt[2]/2, st.HandAt[1]+st.HandAt[3]/2)
+	w.tool("click", "1")
+	st = w.wait("the field of the offset", func(s state) bool { return s.OffsetAt[2] > 0 })
 	w.move(st.OffsetAt[0]+st.OffsetAt[2]/2, st.OffsetAt[1]+st.OffsetAt[3]/2)
 	w.tool("click", "1")
 	w.wait("the field takes keys", func(s state) bool { return strings.Contains(s.Focus, "field") })

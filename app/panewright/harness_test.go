@@ -51,7 +51,16 @@ type state struct {
 	Exported []string   `json:"exported"`
 	At       [4]float64 `json:"picture_at"`
 	OffsetAt [4]float64 `json:"offset_at"`
-	Fit      *struct {
+	HandAt   [4]float64 `json:"by_hand_at"`
+	Verdict  struct{ Code, Text string }
+	Links    []struct {
+		Code   string
+		Weight float64
+	}
+	Outcome *outcome `json:"consequence"`
+	Warning string   `json:"warning"`
+	Folded  bool     `json:"folded"`
+	Fit     *struct {
 		DropsIn, Snug, Sits, LeastGap float64
 		BindsAt                       []string
 	} `json:"fit"`
@@ -69,8 +78,22 @@ type reading struct {
 }
 
 type plane struct {
-	Offset float64 `json:"offset_mm"`
-	Skew   float64 `json:"skew_deg"`
+	Offset float64    `json:"offset_mm"`
+	Skew   float64    `json:"skew_deg"`
+	Roll   float64    `json:"roll_deg"`
+	Source string     `json:"source"`
+	Point  [3]float64 `json:"point_mm"`
+}
+
+// outcome is what a centre line would do.
+type outcome struct {
+	Off         float64    `json:"off_mm"`
+	Odds        float64    `json:"times_uncertainty"`
+	Widest      float64    `json:"station_off_mm"`
+	WidestAt    string     `json:"station"`
+	WidthChange float64    `json:"width_change_mm"`
+	Corners     [2]float64 `json:"corners_mm"`
+	Kinks       [2]float64 `json:"bend_deg"`
 }
 
 // rows are the typed x, y and z of one kind of reading.

@@ -103,15 +103,36 @@ func (w *Window) holdCentre() {
 	}))
 }
 
+// noMirror has the pane as it was read, without a mirror.
+func (w *Window) noMirror() {
+	if w.busy() || w.state.Job.Mirror == board.MirrorNone {
+		return
+	}
+	w.report(w.Edit(lang.L("Choose no mirror"), func(j *board.Job) error {
+		j.Mirror = board.MirrorNone
+		return nil
+	}))
+}
+
 // centreDragged shows what the centre line being dragged on the board would do.
 func (w *Window) centreDragged(c *board.Consequence) {
 	p := w.panels[stepCentre].(*centrePanel)
-	if c == nil {
+	p.dragged = c
+	switch {
+	case c == nil:
 		p.show(w.state)
-		return
-	}
-	if w.step != stepCentre {
+	case w.step != stepCentre:
 		w.openStep(stepCentre)
+	default:
+		p.showOutcome(w.state)
 	}
-	p.showConsequence(w.state, *c)
+}
+
+// nudgeStep is how far a nudge moves the centre line, mm: a tenth of a millimetre,
+// or 0.005 in.
+func (w *Window) nudgeStep() float64 {
+	if w.state.Job.Unit == board.Inch {
+		return 0.005 * board.Inch.Millimetres()
+	}
+	return 0.1
 }

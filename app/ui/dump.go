@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/widget"
 
 	"panewright/board"
 )
@@ -41,6 +42,12 @@ type dump struct {
 	Typed    bool            `json:"centre_line_typed"`
 	Why      string          `json:"why"`
 	WhyNot   string          `json:"why_not_found"`
+	Verdict  *board.Verdict  `json:"verdict"`
+	Links    []board.Link    `json:"links"`
+	Carries  string          `json:"carries"`
+	Outcome  *dumpOutcome    `json:"consequence"` // of the line being dragged, or of the one in use
+	Warning  string          `json:"warning"`     // of the panel of the centre line, while it is open
+	Folded   bool            `json:"folded"`      // both halves are laid over each other
 	Figures  *board.Figures  `json:"figures"`
 	Fit      *board.FitCheck `json:"fit"`
 	Exported []string        `json:"exported"`
@@ -51,6 +58,31 @@ type dump struct {
 	Proof    board.Proof     `json:"proof"`
 	Picture0 [4]float32      `json:"picture_at"` // x, y, width and height of the picture in the window
 	Offset0  [4]float32      `json:"offset_at"`  // and of the field of the centre line offset, while it is in view
+	Hand0    [4]float32      `json:"by_hand_at"` // and of the word that it opens under
+}
+
+// dumpOutcome is what a centre line would do, without the drawing of it.
+type dumpOutcome struct {
+	Off         float64    `json:"off_mm"`
+	SkewOff     float64    `json:"skew_off_deg"`
+	Odds        float64    `json:"times_uncertainty"`
+	Chance      float64    `json:"chance"`
+	Widest      float64    `json:"station_off_mm"`
+	WidestAt    string     `json:"station"`
+	Width       float64    `json:"width_mm"`
+	WidthChange float64    `json:"width_change_mm"`
+	Kinks       [2]float64 `json:"bend_deg"` // bottom, top
+	Steps       [2]float64 `json:"step_mm"`
+	Corners     [2]float64 `json:"corners_mm"`
+	LeftOver    [2]float64 `json:"left_over_mm"` // typical, most
+}
+
+func outcomeOf(c board.Consequence) *dumpOutcome {
+	return &dumpOutcome{
+		Off: c.Off, SkewOff: c.SkewOff, Odds: c.Odds, Chance: c.Chance, Widest: c.WidestDifference, WidestAt: c.WidestAt,
+		Width: c.Width, WidthChange: c.WidthChange, Kinks: [2]float64{c.KinkBottom, c.KinkTop}, Steps: [2]float64{c.StepBottom.Out, c.StepTop.Out},
+		Corners: [2]float64{c.Corners[0].By, c.Corners[1].By}, LeftOver: [2]float64{c.AsymmetryRMS, c.AsymmetryMost},
+	}
 }
 
 type dumpReading struct {
@@ -112,13 +144,15 @@ type dumpLine struct {
 	Skew   float64 `json:"skew_deg"`
 	Roll   float64 `json:"roll_deg"`
 	Source string  `json:"source"`
+
+	Point [3]float64 `json:"point_mm"`
 }
 
 func lineOf(c *board.CentreLine) *dumpLine {
 	if c == nil {
 		return nil
 	}
-	return &dumpLine{c.Offset, c.Skew, c.Roll, c.Source}
+	return &dumpLine{c.Offset, c.Skew, c.Roll, c.Source, [3]float64{c.Point.X, c.Point.Y, c.Point.Z}}
 }
 
 // dump is the visible state now.
@@ -171,14 +205,26 @@ func (w *Window) dump() dump {
 	}
 	if m := s.Model; m != nil {
 		d.Used, d.Found, d.Why, d.WhyNot, d.Figures, d.Fit = lineOf(m.Used), lineOf(m.Found), m.Why, m.WhyNotFound, &m.Figures, m.Fit
+		d.Verdict, d.Links, d.Carries = &m.Verdict, m.Links, m.CarriesText
 	}
 	w.dumpCuts(&d)
+	p := w.panels[stepCentre].(*centrePanel)
+	if c, ok := p.outcome(s); ok {
+		d.Outcome = outcomeOf(c)
+	}
+	d.Folded = w.foldShown
 	if w.exported != nil {
 		d.Exported = w.exported.files
 	}
 	d.Picture0 = placeOf(w.picture)
 	if w.step == stepCentre {
-		d.Offset0 = placeOf(w.panels[stepCentre].(*centrePanel).offset)
+		d.Hand0 = placeOf(p.hand.word)
+		if p.hand.inside.Visible() {
+			d.Offset0 = placeOf(p.offset)
+		}
+		if p.apart.Visible() && p.apart.Importance == widget.WarningImportance {
+			d.Warning = p.apart.Text
+		}
 	}
 	return d
 }

@@ -188,6 +188,7 @@ func (c *choice) show(i int) {
 // figures is a table of named figures, drawn close.
 type figures struct {
 	box    *fyne.Container
+	names  []*widget.Label
 	values []*widget.Label
 }
 
@@ -198,7 +199,7 @@ func newFigures(names ...string) *figures {
 		v := widget.NewLabel("")
 		v.Alignment = fyne.TextAlignTrailing
 		v.TextStyle.Monospace = true
-		f.values = append(f.values, v)
+		f.names, f.values = append(f.names, l), append(f.values, v)
 		f.box.Add(l)
 		f.box.Add(v)
 	}
@@ -212,6 +213,18 @@ func (f *figures) show(values ...string) {
 			v = "–"
 		}
 		setText(f.values[i], v)
+	}
+}
+
+// name changes the name of a figure.
+func (f *figures) name(i int, name string) { setText(f.names[i], name) }
+
+// rows says which of the figures are shown; those not spoken of are not.
+func (f *figures) rows(on ...bool) {
+	for i := range f.values {
+		shown := i < len(on) && on[i]
+		setVisible(f.names[i], shown)
+		setVisible(f.values[i], shown)
 	}
 }
 

@@ -23,6 +23,7 @@ type menu struct {
 	fold       *fyne.MenuItem
 	band       *fyne.MenuItem
 	places     *fyne.MenuItem
+	halves     *fyne.MenuItem
 	themes     [3]*fyne.MenuItem
 	contrast   *fyne.MenuItem
 	stale      bool // the menu on screen has to be built again
@@ -128,17 +129,17 @@ func (m *menu) useCorrection() *fyne.MenuItem {
 func (m *menu) centre() *fyne.Menu {
 	w := m.w
 	const alt = fyne.KeyModifierAlt
-	nudge := func(words string, key fyne.KeyName, mod fyne.KeyModifier, shiftBy, turn, lean float64) *fyne.MenuItem {
-		return item(words, key, mod, func() { w.nudge(shiftBy, turn, lean) })
+	nudge := func(words string, key fyne.KeyName, mod fyne.KeyModifier, steps, turn, lean float64) *fyne.MenuItem {
+		return item(words, key, mod, func() { w.nudge(steps*w.nudgeStep(), turn, lean) })
 	}
 	return fyne.NewMenu(lang.L("Centre line"),
 		item(lang.L("Use what was found"), fyne.KeyU, ctrl, w.useFound),
 		item(lang.L("Hold it where it is"), fyne.KeyH, ctrl, w.holdCentre),
 		separator(),
-		nudge(lang.L("0.1 mm to the left"), fyne.KeyLeft, alt, -0.1, 0, 0),
-		nudge(lang.L("0.1 mm to the right"), fyne.KeyRight, alt, 0.1, 0, 0),
-		nudge(lang.L("1 mm to the left"), fyne.KeyLeft, alt|shift, -1, 0, 0),
-		nudge(lang.L("1 mm to the right"), fyne.KeyRight, alt|shift, 1, 0, 0),
+		nudge(lang.L("A step to the left"), fyne.KeyLeft, alt, -1, 0, 0),
+		nudge(lang.L("A step to the right"), fyne.KeyRight, alt, 1, 0, 0),
+		nudge(lang.L("Ten steps to the left"), fyne.KeyLeft, alt|shift, -10, 0, 0),
+		nudge(lang.L("Ten steps to the right"), fyne.KeyRight, alt|shift, 10, 0, 0),
 		nudge(lang.L("0.01° anticlockwise"), fyne.KeyUp, alt, 0, 0.01, 0),
 		nudge(lang.L("0.01° clockwise"), fyne.KeyDown, alt, 0, -0.01, 0),
 		nudge(lang.L("0.1° anticlockwise"), fyne.KeyUp, alt|shift, 0, 0.1, 0),
@@ -191,6 +192,12 @@ func (m *menu) view() *fyne.Menu {
 	}
 	m.band = fyne.NewMenuItem(lang.L("How sure the outline is"), func() { w.setDrawn(prefBand, !w.drawn(prefBand)) })
 	m.places = fyne.NewMenuItem(lang.L("Where to measure next"), func() { w.setDrawn(prefPlaces, !w.drawn(prefPlaces)) })
+	m.halves = item(lang.L("Fold the halves over"), fyne.KeyF, ctrl|shift, func() { w.setFold(!w.foldShown) })
+	differences := fyne.NewMenuItem(lang.L("Differences of the halves drawn"), nil)
+	differences.ChildMenu = fyne.NewMenu("")
+	for i, word := range foldScaleWords() {
+		differences.ChildMenu.Items = append(differences.ChildMenu.Items, fyne.NewMenuItem(word, func() { w.setFoldScale(i) }))
+	}
 	items := []*fyne.MenuItem{}
 	for i, b := range w.steps.buttons {
 		items = append(items, item(b.Text, fyne.KeyName(rune('1'+i)), ctrl, func() { w.openStep(i) }))
@@ -199,7 +206,7 @@ func (m *menu) view() *fyne.Menu {
 		item(lang.L("Zoom in"), fyne.KeyEqual, ctrl, func() { w.zoom(1.25) }),
 		item(lang.L("Zoom out"), fyne.KeyMinus, ctrl, func() { w.zoom(1 / 1.25) }),
 		item(lang.L("Show the whole board"), fyne.Key0, ctrl, w.fitPicture),
-		separator(), whiskers, m.band, m.places, separator(), m.fold, m.theme())
+		separator(), whiskers, m.band, m.places, separator(), m.halves, differences, separator(), m.fold, m.theme())
 	return fyne.NewMenu(lang.L("View"), items...)
 }
 
@@ -256,6 +263,7 @@ func (m *menu) show(s desk.State) {
 	ticked(m.fold, !m.w.lists.content.Visible())
 	ticked(m.band, m.w.drawn(prefBand))
 	ticked(m.places, m.w.drawn(prefPlaces))
+	ticked(m.halves, m.w.foldShown)
 	for i, t := range m.themes {
 		ticked(t, p.Int(prefTheme) == i)
 	}

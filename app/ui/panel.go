@@ -55,6 +55,13 @@ func fold(word string, inside fyne.CanvasObject) *folding {
 	return f
 }
 
+// say changes the word that it opens under.
+func (f *folding) say(word string) {
+	if f.word.Text != word {
+		f.word.SetText(word)
+	}
+}
+
 // open opens the part, or closes it.
 func (f *folding) open(on bool) {
 	setVisible(f.inside, on)

@@ -12,31 +12,44 @@ import (
 	"panewright/board"
 )
 
-// doubtful is how many of its uncertainties a typed centre plane may lie from
-// the found one before the panel warns.
-const doubtful = 3
-
-// centrePanel says where the centre line is and what follows from it.
+// centrePanel says where the centre line is, whether the pane is symmetric about
+// it, and what follows from it.
 type centrePanel struct {
-	w      *Window
-	head   *widget.Label
-	say    *widget.Label
-	warn   *widget.Label
-	use    *button
-	keep   *button
-	form   *form
-	offset *field
-	nudges *fyne.Container
-	facts  *figures
-	box    fyne.CanvasObject
+	w       *Window
+	head    *widget.Label
+	verdict *widget.Label // in a line
+	apart   *widget.Label // how far the line in use is from what the readings say
+	say     *widget.Label
+	use     *button
+	keep    *button
+	hand    *folding // the figures of the line, typed, and its nudges
+	form    *form
+	offset  *field
+	nudges  *fyne.Container
+	unit    board.Unit // of nudges
+	shift   []*button  // those that shift the line
+	shiftBy *widget.Label
+	follows *follows
+	why     *widget.Label // the verdict with what to do next
+	none    *button       // choose no mirror
+	fold    *foldSwitch
+	links   *linkBox
+	carries *carryBox
+	dragged *board.Consequence // of the line while it is dragged
+	box     fyne.CanvasObject
 }
 
 func newCentrePanel(w *Window) *centrePanel {
-	p := &centrePanel{w: w, head: headline(), say: wrapped(""), warn: wrapped(""), form: newForm(w)}
-	p.use = newButton(lang.L("Use what was found"), w.useFound)
-	p.keep = newButton(lang.L("Hold it where it is"), w.holdCentre)
-	p.use.onKey, p.keep.onKey = w.key, w.key
-	p.warn.Importance = widget.WarningImportance
+	p := &centrePanel{w: w, head: headline(), verdict: wrapped(""), apart: wrapped(""), say: wrapped(""), why: caption(""), form: newForm(w),
+		follows: newFollows(), fold: newFoldSwitch(w), links: newLinkBox(w), carries: newCarryBox(w)}
+	p.verdict.TextStyle.Bold = true
+	p.use = newButton(lang.L("Use what was found")+lang.L("   (Ctrl+U)"), w.useFound)
+	p.keep = newButton(lang.L("Hold it where it is")+lang.L("   (Ctrl+H)"), w.holdCentre)
+	p.none = newButton("", w.noMirror)
+	for _, b := range []*button{p.use, p.keep, p.none} {
+		b.onKey = w.key
+	}
+	p.use.Importance = widget.HighImportance
 	for _, c := range []struct {
 		name string
 		axis board.Axis
@@ -51,11 +64,10 @@ func newCentrePanel(w *Window) *centrePanel {
 			p.offset = e
 		}
 	}
-	p.facts = newFigures(lang.L("Widest left/right difference"), lang.L("at station"), lang.L("Bend at the top join"),
-		lang.L("Bend at the bottom join"), lang.L("Mirrored width"), lang.L("Change of width"))
 	p.nudges = p.nudgeButtons()
-	p.box = column(p.head, p.say, p.warn, p.use, p.keep, widget.NewSeparator(),
-		p.form.box, p.nudges, widget.NewSeparator(), title(lang.L("What follows")), p.facts.box)
+	p.hand = fold(lang.L("Type it, or nudge it"), container.NewVBox(p.form.box, p.nudges))
+	p.box = column(p.head, p.verdict, p.apart, p.say, p.use, p.keep, p.hand.box, widget.NewSeparator(),
+		p.follows.box, p.fold.box, widget.NewSeparator(), p.why, p.none, p.links.box, p.carries.box)
 	return p
 }
 
@@ -84,40 +96,49 @@ func (p *centrePanel) cell(name string, axis board.Axis, of func(*board.TypedPla
 
 // nudgeButtons move the plane by small steps.
 func (p *centrePanel) nudgeButtons() *fyne.Container {
-	row := func(name string, steps []float64, show func(float64) string, move func(float64)) (fyne.CanvasObject, fyne.CanvasObject) {
-		buttons := container.NewGridWithColumns(len(steps))
+	row := func(steps []float64, move func(float64)) (*fyne.Container, []*button) {
+		box := container.NewGridWithColumns(len(steps))
+		var all []*button
 		for _, d := range steps {
-			b := newButton(show(d), func() { move(d) })
+			b := newButton(nudgeWord(d, 2), func() { move(d) })
 			b.onKey = p.w.key
-			buttons.Add(b)
+			box.Add(b)
+			all = append(all, b)
 		}
-		return widget.NewLabel(name), buttons
+		return box, all
 	}
-	signed := func(places int) func(float64) string {
-		return func(v float64) string {
-			s := number(&board.Job{}, math.Abs(v), places)
-			if v < 0 {
-				return "−" + s
-			}
-			return "+" + s
-		}
+	p.shiftBy = widget.NewLabel("")
+	shift, buttons := row([]float64{-10, -1, 1, 10}, func(n float64) { p.w.nudge(n*p.w.nudgeStep(), 0, 0) })
+	p.shift = buttons
+	turn, _ := row([]float64{-0.1, -0.01, 0.01, 0.1}, func(d float64) { p.w.nudge(0, d, 0) })
+	lean, _ := row([]float64{-0.1, -0.01, 0.01, 0.1}, func(d float64) { p.w.nudge(0, 0, d) })
+	return container.New(&formLayout{gap: formGap}, p.shiftBy, shift,
+		widget.NewLabel(lang.L("Turn, °")), turn, widget.NewLabel(lang.L("Roll, °")), lean)
+}
+
+// nudgeWord is a step with its sign.
+func nudgeWord(v float64, places int) string {
+	s := number(&board.Job{}, math.Abs(v), places)
+	if v < 0 {
+		return "−" + s
 	}
-	box := container.New(&formLayout{gap: formGap})
-	for _, r := range []struct {
-		name  string
-		steps []float64
-		show  func(float64) string
-		move  func(float64)
-	}{
-		{lang.L("Shift, mm"), []float64{-1, -0.1, 0.1, 1}, signed(1), func(d float64) { p.w.nudge(d, 0, 0) }},
-		{lang.L("Turn, °"), []float64{-0.1, -0.01, 0.01, 0.1}, signed(2), func(d float64) { p.w.nudge(0, d, 0) }},
-		{lang.L("Roll, °"), []float64{-0.1, -0.01, 0.01, 0.1}, signed(2), func(d float64) { p.w.nudge(0, 0, d) }},
-	} {
-		a, b := row(r.name, r.steps, r.show, r.move)
-		box.Add(a)
-		box.Add(b)
+	return "+" + s
+}
+
+// showNudges writes the shifts in the job's unit.
+func (p *centrePanel) showNudges(j *board.Job) {
+	if p.shiftBy.Text != "" && p.unit == j.Unit {
+		return
 	}
-	return box
+	p.unit = j.Unit
+	setText(p.shiftBy, lang.L("Shift, {{.Unit}}", map[string]any{"Unit": j.Unit.String()}))
+	step, places := p.w.nudgeStep()/j.Unit.Millimetres(), 1
+	if j.Unit == board.Inch {
+		places = 3
+	}
+	for i, n := range []float64{-10, -1, 1, 10} {
+		setWord(p.shift[i], nudgeWord(n*step, places))
+	}
 }
 
 func (p *centrePanel) content() fyne.CanvasObject { return p.box }
@@ -125,11 +146,13 @@ func (p *centrePanel) content() fyne.CanvasObject { return p.box }
 // show says what was found, what is used and what follows.
 func (p *centrePanel) show(s desk.State) {
 	p.form.update(s.Job)
+	p.showNudges(s.Job)
 	m := s.Model
-	setVisible(p.warn, false)
 	noMirror := s.Job.Mirror == board.MirrorNone
-	setVisible(p.nudges, !noMirror)
-	setVisible(p.form.box, !noMirror)
+	setVisible(p.hand.box, !noMirror)
+	if p.offset.fault.Text != "" {
+		p.hand.open(true)
+	}
 	switch {
 	case noMirror:
 		setLabel(p.head, lang.L("No mirror"), widget.MediumImportance)
@@ -137,17 +160,21 @@ func (p *centrePanel) show(s desk.State) {
 	case m == nil:
 		setLabel(p.head, lang.L("Not known yet"), widget.MediumImportance)
 		setText(p.say, lang.L("The centre line is looked for as soon as the outline can be fitted."))
+	case m.Mirror == board.MirrorNone:
+		setLabel(p.head, lang.L("Not mirrored"), widget.MediumImportance)
+		setText(p.say, capital(m.WhyNotFound))
 	case m.Found == nil && m.Used == nil:
 		setLabel(p.head, lang.L("Not determined"), widget.WarningImportance)
 		setText(p.say, capital(whyNot(m)))
-	case s.Job.Plane != nil:
-		p.showTyped(s)
-	default:
+	case s.Job.Plane == nil:
 		p.showFound(s)
 	}
+	p.showOutcome(s)
 	setVisible(p.use, s.Job.Plane != nil)
 	setVisible(p.keep, s.Job.Plane == nil && m != nil && m.Used != nil && !noMirror)
-	p.consequence(s)
+	p.showVerdict(s)
+	p.fold.show(s)
+	p.carries.show(s)
 }
 
 // whyNot says why the centre line is not determined.
@@ -158,10 +185,34 @@ func whyNot(m *board.Model) string {
 	return m.Why
 }
 
+// showVerdict says whether the pane is symmetric, and if not what to do about it.
+func (p *centrePanel) showVerdict(s desk.State) {
+	var v board.Verdict
+	m := s.Model
+	if m != nil {
+		v = m.Verdict
+	}
+	if m != nil && v.Code == "unknown" && m.Found == nil {
+		v.Code = "" // what is to be read is said already
+	}
+	word, weight := verdictWord(s.Job, v)
+	setLabel(p.verdict, word, weight)
+	setVisible(p.verdict, word != "")
+	setText(p.why, said(v.Text))
+	setVisible(p.why, word != "")
+	setWord(p.none, lang.L("Choose no mirror: {{.D}} apart", map[string]any{"D": length(s.Job, asymmetry(v))}))
+	setVisible(p.none, v.Code == "asymmetric" && s.Job.Mirror != board.MirrorNone)
+	if m != nil {
+		p.links.show(s, v.Text, m.WhyNotFound)
+	} else {
+		p.links.show(s)
+	}
+}
+
 // showFound is the case without a typed plane.
 func (p *centrePanel) showFound(s desk.State) {
 	f := s.Model.Used
-	setLabel(p.head, lang.L("Centre line {{.D}} to the {{.Side}} of x = 0 (± {{.U}})", map[string]any{
+	setLabel(p.head, lang.L("Centre line {{.D}} to the {{.Side}} of x = 0 (± {{.U}})", map[string]any{
 		"D": fine(s.Job, math.Abs(f.Offset)), "Side": side(f.Offset), "U": fine(s.Job, f.OffsetU),
 	}), widget.MediumImportance)
 	setText(p.say, lang.L("Found from the {{.Source}}, and used. Turned {{.Skew}} (± {{.SkewU}}), leaning {{.Roll}} (± {{.RollU}}).", map[string]any{
@@ -170,79 +221,53 @@ func (p *centrePanel) showFound(s desk.State) {
 	}))
 }
 
-// showTyped is the case with a typed plane: it is held against what was found.
-func (p *centrePanel) showTyped(s desk.State) {
-	f, u := s.Model.Found, s.Model.Used
-	if f == nil {
+// showOutcome says what the line being dragged, or the one in use, would do; one
+// that is not the one found is held against it.
+func (p *centrePanel) showOutcome(s desk.State) {
+	setVisible(p.apart, false)
+	c, ok := p.outcome(s)
+	p.follows.show(s.Job, c, p.dragged != nil || s.Job.Plane != nil)
+	setVisible(p.follows.box, ok)
+	switch {
+	case s.Model == nil || s.Job.Mirror == board.MirrorNone || s.Job.Plane == nil && p.dragged == nil:
+		return
+	case s.Model.Found == nil:
 		setLabel(p.head, lang.L("Centre line as typed"), widget.MediumImportance)
 		setText(p.say, lang.L("The readings alone do not say where it is. {{.Why}}", map[string]any{"Why": capital(whyNot(s.Model))}))
-		return
-	}
-	if u == nil {
-		u = f
-	}
-	off := u.Offset - f.Offset
-	setLabel(p.head, lang.L("Centre line {{.D}} {{.Side}} of where the readings put it (± {{.U}})", map[string]any{
-		"D": fine(s.Job, math.Abs(off)), "Side": side(off), "U": fine(s.Job, f.OffsetU),
-	}), widget.MediumImportance)
-	setText(p.say, lang.L("Yours is used: turned {{.Skew}} against it, leaning {{.Roll}} more.", map[string]any{
-		"Skew": degrees(s.Job, u.Skew-f.Skew), "Roll": degrees(s.Job, u.Roll-f.Roll),
-	}))
-	c, ok := p.w.desk.Consequence(u.Offset, u.Skew, u.Roll)
-	if ok && c.Odds > doubtful {
-		setText(p.warn, lang.L("This is {{.N}} times its uncertainty away from what the readings say: {{.Odds}}. The mirrored edge would be up to {{.E}} out.", map[string]any{
-			"N": number(s.Job, c.Odds, 1), "Odds": oddsWord(c.Odds), "E": fine(s.Job, 2*math.Abs(off)),
-		}))
-		setVisible(p.warn, true)
-		setLabel(p.head, p.head.Text, widget.WarningImportance)
+	case ok:
+		p.showApart(s, c)
+	default:
+		setLabel(p.head, lang.L("Centre line as typed"), widget.MediumImportance)
+		setText(p.say, lang.L("The outline does not cross it below and above."))
 	}
 }
 
-// oddsWord says how seldom a plane so many uncertainties away would come about
-// by chance: a chi-square of three figures.
-func oddsWord(n float64) string {
-	p := math.Erfc(n/math.Sqrt2) + math.Sqrt(2/math.Pi)*n*math.Exp(-n*n/2)
-	if p < 1e-4 {
-		return lang.L("less than 1 chance in 10 000")
+// outcome is what the line being dragged would do, or else the one in use.
+func (p *centrePanel) outcome(s desk.State) (board.Consequence, bool) {
+	switch {
+	case p.dragged != nil:
+		return *p.dragged, true
+	case s.Model == nil || s.Model.Used == nil && s.Job.Plane == nil || s.Job.Mirror == board.MirrorNone:
+		return board.Consequence{}, false
 	}
-	return lang.L("about 1 chance in {{.N}}", map[string]any{"N": number(&board.Job{}, math.Max(2, 1/p), 0)})
+	return p.w.desk.Consequence(p.w.planeNumbers(s))
 }
 
-// sourceWord names where the centre line was found from.
-func sourceWord(source string) string {
-	switch source {
-	case "outline":
-		return lang.L("outline of both halves")
-	case "tapes":
-		return lang.L("taped widths")
-	case "stations":
-		return lang.L("check stations")
-	case "marks":
-		return lang.L("centre marks")
+// showApart holds a line against the one found.
+func (p *centrePanel) showApart(s desk.State, c board.Consequence) {
+	weight := widget.MediumImportance
+	if c.Odds > doubtful {
+		weight = widget.WarningImportance
 	}
-	return lang.L("readings together")
-}
-
-// consequence shows what the plane in use would do.
-func (p *centrePanel) consequence(s desk.State) {
-	var c board.Consequence
-	ok := false
-	if s.Model != nil && s.Model.Used != nil {
-		c, ok = p.w.desk.Consequence(p.w.planeNumbers(s))
+	setLabel(p.head, lang.L("Centre line {{.D}} {{.Side}} of where the readings put it (± {{.U}})", map[string]any{
+		"D": fine(s.Job, math.Abs(c.Off)), "Side": side(c.Off), "U": fine(s.Job, s.Model.Found.OffsetU),
+	}), weight)
+	_, _, roll := p.w.planeNumbers(s) // a drag leaves it as it is
+	setLabel(p.apart, capital(apartWord(s.Job, c, roll-s.Model.Found.Roll)), weight)
+	setVisible(p.apart, true)
+	say := lang.L("Yours is used.")
+	if p.dragged != nil {
+		say = lang.L("Let go to use it there; Esc leaves it where it was.")
 	}
-	if !ok {
-		p.facts.show("", "", "", "", "", "")
-		return
-	}
-	p.showConsequence(s, c)
-}
-
-// showConsequence writes out what a plane would do.
-func (p *centrePanel) showConsequence(s desk.State, c board.Consequence) {
-	widest := ""
-	if c.WidestAt != "" {
-		widest = signedFine(s.Job, c.WidestDifference)
-	}
-	p.facts.show(widest, c.WidestAt, degrees(s.Job, c.KinkTop), degrees(s.Job, c.KinkBottom),
-		fine(s.Job, c.Width), signedFine(s.Job, c.WidthChange))
+	setText(p.say, say)
 }

@@ -90,8 +90,8 @@ type lineRow struct {
 
 func newLineRow(tapped func()) *lineRow {
 	r := &lineRow{text: newTapLabel(tapped)}
-	show := widget.NewButtonWithIcon("", theme.NavigateNextIcon(), tapped)
-	show.Importance = widget.LowImportance
+	show := newButton("", tapped)
+	show.Icon, show.Importance = theme.NavigateNextIcon(), widget.LowImportance
 	r.box = container.NewBorder(nil, nil, nil, show, r.text)
 	r.box.Hide()
 	return r

@@ -90,14 +90,14 @@ func TestCentrePanelNudgesAndGoesBack(t *testing.T) {
 	w.nudge(0, 0.1, 0)
 	w.nudge(9, 0, 0)
 	solved(t, w, q)
-	assert.True(t, p.warn.Visible(), "far from what was found: %s", p.head.Text)
-	assert.Contains(t, p.warn.Text, "chance")
+	assert.True(t, p.apart.Visible(), "far from what was found: %s", p.head.Text)
+	assert.Contains(t, p.apart.Text, "less than 1 chance")
 
 	w.useFound()
 	solved(t, w, q)
 	assert.Nil(t, w.state.Job.Plane)
 	assert.InDelta(t, found.Offset, w.state.Model.Used.Offset, 1e-9)
-	assert.False(t, p.warn.Visible())
+	assert.False(t, p.apart.Visible())
 }
 
 func TestHoldingTheCentreLineTypesIt(t *testing.T) {
@@ -116,7 +116,7 @@ func TestPaneWithoutMirrorHasNoCentreLine(t *testing.T) {
 	w.openStep(stepCentre)
 	p := w.panels[stepCentre].(*centrePanel)
 	assert.Equal(t, "No mirror", p.head.Text)
-	assert.False(t, p.nudges.Visible())
+	assert.False(t, p.hand.box.Visible())
 	w.nudge(1, 0, 0)
 	assert.Nil(t, w.state.Job.Plane)
 	assert.Equal(t, sheet.Wrong, w.status.tint)
@@ -231,14 +231,6 @@ func TestTroublesAreInTheOrderOfTheLists(t *testing.T) {
 	assert.True(t, ok)
 	assert.True(t, next.suspect, "suspects before all others")
 	assert.Equal(t, 2, next.reading)
-}
-
-func TestOddsOfThreeFigures(t *testing.T) {
-	// chi-square with 3 degrees of freedom: 7.815 is passed 1 time in 20,
-	// 11.345 1 time in 100 (tables, from memory)
-	assert.Contains(t, oddsWord(math.Sqrt(7.815)), "in 20")
-	assert.Contains(t, oddsWord(math.Sqrt(11.345)), "in 100")
-	assert.True(t, strings.HasPrefix(oddsWord(9), "less than"))
 }
 
 func TestWords(t *testing.T) {

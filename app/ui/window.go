@@ -30,6 +30,8 @@ type Window struct {
 	step       int
 	tool, snap int // as chosen in the readings panel
 	magnify    int
+	foldShown  bool // both halves are laid over each other
+	foldScale  int  // index of foldScales
 	solidShown bool
 	exported   *exportResult
 

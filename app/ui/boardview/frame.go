@@ -38,7 +38,7 @@ type frame struct {
 	col    look.Colours
 	fonts  typefaces
 	quiet  bool     // readings stand back behind the fit or the fold
-	folded bool     // behind the fold: it has marks of its own for them
+	folded *line    // of the fold, behind which they stand back: it has marks of its own on its right
 	roomy  bool     // the squares are large enough for face points to be labelled
 	taken  []r2.Box // where no label may lie
 	labels []r2.Box // those written

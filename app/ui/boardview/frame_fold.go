@@ -98,15 +98,11 @@ func (f *frame) foldLabels(d *fold, j *board.Job, scale, fade float64) {
 		if p.id != "" {
 			word = lang.L("{{.ID}}: {{.Miss}}", map[string]any{"ID": p.id, "Miss": word})
 		}
-		out := r2.Vec{X: p.out.X, Y: -p.out.Y}
+		out, col := r2.Vec{X: p.out.X, Y: -p.out.Y}, f.col.Outside
 		if p.off < 0 {
-			out = r2.Scale(-1, out)
+			out, col = r2.Scale(-1, out), f.col.Inside
 		}
-		col := f.col.Outside
-		if p.off < 0 {
-			col = f.col.Inside
-		}
-		f.signWord(word, f.foldAt(p, scale), out, paint.Fade(col, fade))
+		f.foldLabel(word, f.foldAt(p, scale), out, paint.Fade(col, fade))
 	}
 	for _, p := range d.most {
 		if p.off != 0 {
@@ -117,6 +113,23 @@ func (f *frame) foldLabels(d *fold, j *board.Job, scale, fade float64) {
 		if k.against && math.Abs(k.off) > worthWord*d.greatest() && k.id != d.most[0].id && k.id != d.most[1].id {
 			write(k.foldPlace)
 		}
+	}
+}
+
+// foldLabel writes a word beside a place where there is room, outward first.
+func (f *frame) foldLabel(s string, at, out r2.Vec, col colour) {
+	for _, try := range []r2.Vec{out, r2.Rotate(out, 0.8, r2.Vec{}), r2.Rotate(out, -0.8, r2.Vec{}), r2.Rotate(out, 1.6, r2.Vec{}), r2.Rotate(out, -1.6, r2.Vec{}),
+		r2.Scale(2, out), r2.Scale(-1.6, out)} {
+		where, d := r2.Add(at, r2.Scale(labelAway*f.k, try)), r2.Unit(try)
+		anchor := r2.Vec{X: (1 - d.X) / 2, Y: (1 - d.Y) / 2}
+		b := f.textBox(f.fonts.text, labelSize+1, s, where, anchor)
+		if b.Min.X < 0 || b.Min.Y < 0 || b.Max.X > f.w || b.Max.Y > f.h || !f.claim(b) {
+			continue
+		}
+		pad := 2 * f.k
+		f.c.Rect(pixel(b.Min.X-pad), pixel(b.Min.Y-pad), pixel(b.Max.X+pad), pixel(b.Max.Y+pad), paint.Fade(f.col.Board, 0.8))
+		f.text(f.fonts.text, labelSize+1, s, where, anchor, col)
+		return
 	}
 }
 

@@ -59,9 +59,12 @@ func (f *frame) points(sc *scene, selected, hovered int, magnify float64) {
 	}
 }
 
-// hides says whether a reading is left out while the fit is shown, which only
-// stations that are used have a part in.
-func (f *frame) hides(p point) bool { return f.quiet && p.apart() }
+// hides says whether a reading is left out while the fit or the fold is shown,
+// which only stations that are used have a part in; the fold has marks of its own
+// for those of the right half.
+func (f *frame) hides(p point) bool {
+	return f.quiet && (p.apart() || f.folded != nil && p.at.X > f.folded.x(p.at.Y))
+}
 
 // apart says whether a reading has no part in the fit.
 func (p point) apart() bool { return p.kind != board.Edge || p.state != board.Kept }
@@ -109,7 +112,7 @@ func (f *frame) mark(p point, selected, hovered bool) {
 	if f.quiet && !selected {
 		r *= 0.6
 	}
-	if f.folded && !selected {
+	if f.folded != nil && !selected {
 		col = paint.Fade(col, 0.4)
 	}
 	line := f.stroke(f.col.Thin+0.25, col)

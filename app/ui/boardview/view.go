@@ -356,7 +356,7 @@ func (v *View) draw(f *frame) {
 	case barred:
 		magnify, fits, folded, f.quiet = 0, false, nil, true
 	case folded != nil:
-		magnify, f.quiet, f.folded = 0, true, true
+		magnify, f.quiet, f.folded = 0, true, sc.line
 	case fits:
 		magnify, f.quiet = 0, true
 		f.fit(sc.socket, fade)
