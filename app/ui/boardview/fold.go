@@ -185,7 +185,7 @@ type foldKey struct {
 // folded is the fold that is drawn: about the line being dragged, else about the
 // one in use; nil where none is.
 func (v *View) folded() *fold {
-	if v.foldUsed == nil || v.showsFit() {
+	if v.foldUsed == nil || v.showsFit() || v.bars != nil {
 		return nil
 	}
 	if g, ok := v.gesture.(*turning); ok && g.moved && g.known {
