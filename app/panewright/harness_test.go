@@ -60,7 +60,15 @@ type state struct {
 	Outcome *outcome `json:"consequence"`
 	Warning string   `json:"warning"`
 	Folded  bool     `json:"folded"`
-	Fit     *struct {
+	Part    string   `json:"fit_part"`
+	Cuts    []cut    `json:"cuts"`
+	Gaps    []gap    `json:"gaps"`
+	Causes  []cause  `json:"causes"`
+	Proof   struct {
+		Cut    int
+		Reason string
+	} `json:"proof"`
+	Fit *struct {
 		DropsIn, Snug, Sits, LeastGap float64
 		BindsAt                       []string
 	} `json:"fit"`
@@ -75,6 +83,28 @@ type reading struct {
 	State string `json:"state"`
 	Sure  bool   `json:"sure"`
 	Offer string `json:"offer"` // what the key would use
+}
+
+type cut struct {
+	Number   int      `json:"number"`
+	Reason   string   `json:"reason"`
+	Offset   float64  `json:"offset_mm"`
+	Accepted []string `json:"accepted"`
+	Verdict  string   `json:"verdict"`
+}
+
+type gap struct {
+	Cut     int    `json:"cut"`
+	Station string `json:"station"`
+	Wall    string `json:"wall"`
+	Ledge   string `json:"ledge"`
+}
+
+type cause struct {
+	Name     string  `json:"name"`
+	Value    float64 `json:"value"`
+	Share    float64 `json:"share"`
+	Accepted bool    `json:"accepted"`
 }
 
 type plane struct {

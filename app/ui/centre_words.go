@@ -188,7 +188,7 @@ func pullsWord(j *board.Job, p pull) string {
 // percent is a share.
 func percent(j *board.Job, share float64) string {
 	if share < 0.01 {
-		return number(j, 100*share, 1) + " %"
+		return number(j, 100*share, 1) + "%"
 	}
-	return number(j, 100*share, 0) + " %"
+	return number(j, 100*share, 0) + "%"
 }

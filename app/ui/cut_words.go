@@ -34,10 +34,14 @@ func causeTitle(name string) string {
 		return lang.L("too large or small")
 	case "shear":
 		return lang.L("out of square")
-	case "joint":
+	case "joint", "station":
+		if of == "" {
+			return map[string]string{"joint": lang.L("an opened joint"), "station": lang.L("one station alone")}[kind]
+		}
+		if kind == "station" {
+			return lang.L("station {{.Of}} alone", data)
+		}
 		return lang.L("joint {{.Of}}", data)
-	case "station":
-		return lang.L("station {{.Of}} alone", data)
 	case board.RestCause:
 		return lang.L("the smooth rest")
 	}
@@ -135,7 +139,7 @@ func acceptedCauses(s desk.State) (names []string) {
 // causeFigures are a cause's share of the gaps, and its value with twice its
 // standard uncertainty.
 func causeFigures(j *board.Job, c *board.GapCause) string {
-	text := number(j, 100*c.Share, 0) + " %"
+	text := percent(j, c.Share)
 	switch c.Unit {
 	case "mm":
 		v := fineBare(j, c.Value) + " ± " + fine(j, 2*c.U)
@@ -148,9 +152,9 @@ func causeFigures(j *board.Job, c *board.GapCause) string {
 	return text
 }
 
-// plusSign puts a plus before a figure above 0.
+// plusSign puts a plus before a figure above 0 that is not rounded to it.
 func plusSign(v float64, text string) string {
-	if v > 0 && !strings.HasPrefix(text, "+") {
+	if figure, _, _ := strings.Cut(text, " "); v > 0 && strings.ContainsAny(figure, "123456789") {
 		return "+" + text
 	}
 	return text
@@ -197,8 +201,8 @@ func cutsHead(s desk.State) (word string, weight widget.Importance, say string) 
 		return lang.L("Put right in cut {{.N}}: {{.What}}", map[string]any{"N": s.Job.Cut, "What": causeList(names)}), widget.SuccessImportance, nextWords(s.Job, g)
 	}
 	for _, c := range ranked(g) {
-		if c.Clear && changesShape(&c) {
-			return lang.L("{{.What}}: {{.P}} % of the gaps of cut {{.N}}", map[string]any{"What": capital(causeTitle(c.Name)), "P": number(s.Job, 100*c.Share, 0), "N": last.Number}),
+		if c.Clear && c.Unit != "" {
+			return lang.L("{{.What}}: {{.P}} of the gaps of cut {{.N}}", map[string]any{"What": capital(causeTitle(c.Name)), "P": percent(s.Job, c.Share), "N": last.Number}),
 				widget.WarningImportance, said(g.Proof.Reason)
 		}
 	}

@@ -18,6 +18,9 @@ func TestCauseWords(t *testing.T) {
 	}
 	assert.Equal(t, "joint A1/A2", causeTitle("joint A1/A2"))
 	assert.Equal(t, "station 12' alone", causeTitle("station 12'"))
+	assert.Equal(t, "an opened joint", causeTitle("joint"))
+	assert.Equal(t, "one station alone", causeTitle("station"))
+	assert.Equal(t, []string{"+0.010 in", "0.000 in", "-1 mm"}, []string{plusSign(0.01, "0.010 in"), plusSign(1e-5, "0.000 in"), plusSign(-1, "-1 mm")})
 	assert.Equal(t, "the smooth rest; too large or small", causeList([]string{"rest", "scale"}))
 
 	mm, in := board.NewJob("x"), board.NewJob("y")
@@ -27,11 +30,11 @@ func TestCauseWords(t *testing.T) {
 		c    board.GapCause
 		want string
 	}{
-		{mm, board.GapCause{Value: 1.016, U: 0.05, Unit: "mm", Share: 0.624}, "62 %   +1.02 ± 0.10 mm"},
-		{in, board.GapCause{Value: -1.016, U: 0.05, Unit: "mm", Share: 0.5}, "50 %   -0.040 ± 0.004 in"},
-		{mm, board.GapCause{Value: 0.05, U: 0.01, Unit: "deg", Share: 0.1}, "10 %   +0.050 ± 0.020°"},
-		{mm, board.GapCause{Value: -0.5, U: 0.1, Unit: "mm/m"}, "0 %   -0.50 ± 0.20 mm/m"},
-		{mm, board.GapCause{Share: 0.3}, "30 %"},
+		{mm, board.GapCause{Value: 1.016, U: 0.05, Unit: "mm", Share: 0.624}, "62%   +1.02 ± 0.10 mm"},
+		{in, board.GapCause{Value: -1.016, U: 0.05, Unit: "mm", Share: 0.5}, "50%   -0.040 ± 0.004 in"},
+		{mm, board.GapCause{Value: 0.05, U: 0.01, Unit: "deg", Share: 0.1}, "10%   +0.050 ± 0.020°"},
+		{mm, board.GapCause{Value: -0.5, U: 0.1, Unit: "mm/m"}, "0.0%   -0.50 ± 0.20 mm/m"},
+		{mm, board.GapCause{Share: 0.3}, "30%"},
 	} {
 		assert.Equal(t, c.want, causeFigures(c.j, &c.c))
 	}
@@ -80,11 +83,11 @@ func TestCutsHead(t *testing.T) {
 	assert.Equal(t, "Cut 1: note its gaps", head())
 	j.Gaps = []board.GapNote{{Cut: 1, Station: "1"}}
 	assert.Equal(t, "Working out the gaps…", head())
-	g := &board.GapReport{Cut: 1, Causes: []board.GapCause{{Name: "scale", Kind: "scale", Share: 0.6}}}
+	g := &board.GapReport{Cut: 1, Causes: []board.GapCause{{Name: "scale", Kind: "scale", Unit: "mm/m", Share: 0.6}}}
 	s.Model = &board.Model{Job: j, Gaps: g}
 	assert.Equal(t, "No one cause explains the gaps of cut 1", head())
 	g.Causes[0].Clear = true
-	assert.Equal(t, "Too large or small: 60 % of the gaps of cut 1", head())
+	assert.Equal(t, "Too large or small: 60% of the gaps of cut 1", head())
 	j.Cuts[0].Accepted = []string{"scale"}
 	g.Stations = []board.GapStation{{HasNext: true, Next: fit.Forecast{Wall: 1.4}}, {HasNext: true, Next: fit.Forecast{Wall: 1.6}}, {}}
 	word, weight, say := cutsHead(s)

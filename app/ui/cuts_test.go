@@ -39,8 +39,8 @@ func record(t *testing.T, w *Window, q *queue) {
 }
 
 // noteGaps notes wall gaps at every few stations of the last cut: of makes them,
-// mm, by the way outward there and whether the station is on the made half.
-func noteGaps(t *testing.T, w *Window, q *queue, every int, of func(out r2.Vec, made bool) float64) {
+// mm, by the way outward there and whether the station lies left of the line.
+func noteGaps(t *testing.T, w *Window, q *queue, every int, of func(out r2.Vec, left bool) float64) {
 	t.Helper()
 	cut := w.state.Job.LastCut()
 	require.NoError(t, w.Edit("gaps", func(j *board.Job) error {
@@ -48,9 +48,9 @@ func noteGaps(t *testing.T, w *Window, q *queue, every int, of func(out r2.Vec, 
 			if i%every != 0 {
 				continue
 			}
-			_, out, ok := cut.Shape.OnBoard(id)
+			at, out, ok := cut.Shape.OnBoard(id)
 			require.True(t, ok, id)
-			text := strconv.FormatFloat(of(out, strings.HasSuffix(id, "'")), 'f', 2, 64) + " mm"
+			text := strconv.FormatFloat(of(out, at.X < cut.Offset), 'f', 2, 64) + " mm"
 			if err := j.SetGap(cut.Number, id, "wall", text); err != nil {
 				return err
 			}
@@ -65,8 +65,8 @@ func asPlanned(r2.Vec, bool) float64 { return 1.5 }
 
 // lineOff are the gaps of a pane in a cut of which the line was taken 1 mm too far
 // to the right, the right half measured, as it lies against the right wall.
-func lineOff(out r2.Vec, made bool) float64 {
-	if made {
+func lineOff(out r2.Vec, left bool) float64 {
+	if left {
 		return 1.5 - 2*math.Abs(out.X)
 	}
 	return 1.5
@@ -98,7 +98,7 @@ func TestRecordingACut(t *testing.T) {
 	assert.Equal(t, listGaps, w.lists.open, "its gap sheet is opened")
 	assert.Same(t, w.lists.sheets[listGaps], w.win.Canvas().Focused())
 	assert.Equal(t, "Cut 1: note its gaps", p.headline())
-	assert.Contains(t, p.cuts.list.rows[0].fold.word.Text, "gaps missing")
+	assert.Contains(t, p.cuts.list.rows[0].line.Text, "Gaps missing")
 
 	w.undo()
 	assert.Empty(t, w.state.Job.Cuts)
@@ -230,8 +230,9 @@ func TestCausesArePutRightInTheNextCut(t *testing.T) {
 	assert.True(t, p.cuts.causes.box.Visible())
 	assert.Contains(t, p.headline(), "Centre line, sideways: ")
 	assert.Equal(t, "Put right what was found", p.cuts.act.Text)
-	assert.Contains(t, p.cuts.list.rows[0].fold.word.Text, "not proved")
+	assert.Contains(t, p.cuts.list.rows[0].line.Text, "Not proved")
 	assert.Equal(t, markAttention, p.words.marks[partCuts])
+	assert.Equal(t, markAttention, w.steps.marks[stepFit])
 	names := correctable(w.state)
 	require.Equal(t, "centre_offset", names[0], "what explains most has the first key")
 	row := causeRowOf(p, "centre_offset")
@@ -282,7 +283,7 @@ func TestCausesArePutRightInTheNextCut(t *testing.T) {
 	assert.Contains(t, cut.Reason, "put right: centre line, sideways")
 	assert.InDelta(t, before-1, cut.Offset, 0.3, "mm")
 	assert.Contains(t, p.cuts.list.rows[0].right.Text, "Put right in it: centre line, sideways")
-	settled(t, w, q, func() bool { return strings.Contains(p.cuts.list.rows[1].fold.word.Text, "not proved") })
+	settled(t, w, q, func() bool { return strings.Contains(p.cuts.list.rows[1].line.Text, "Not proved") })
 
 	noteGaps(t, w, q, 4, asPlanned)
 	assert.Equal(t, "Proved by cut 2, wall gaps only", p.headline())
@@ -352,7 +353,7 @@ func TestWhatIsSaidOfACutIsTyped(t *testing.T) {
 	}
 	cut := w.state.Job.LastCut()
 	assert.Equal(t, []any{"foam", "2031-01-02", 1.6}, []any{cut.Reason, cut.Date, cut.Wall.MM})
-	assert.Equal(t, "Cut 1 · 2031-01-02 · gaps missing", row.fold.word.Text)
+	assert.Equal(t, []string{"Cut 1 · 2031-01-02", "Gaps missing · foam"}, []string{row.fold.word.Text, row.line.Text})
 	fields["Clearance as cut"].SetText("1..6")
 	fields["Clearance as cut"].commit()
 	assert.NotEmpty(t, fields["Clearance as cut"].fault.Text)

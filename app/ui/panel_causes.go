@@ -26,7 +26,7 @@ type causesBox struct {
 }
 
 func newCausesBox(w *Window) *causesBox {
-	b := &causesBox{w: w, clear: newCauseRows(w), others: newCauseRows(w), doubts: newNotes(widget.LowImportance)}
+	b := &causesBox{w: w, clear: newCauseRows(w), others: newCauseRows(w), doubts: newNotes(widget.MediumImportance)}
 	b.doubts.small = true
 	b.more = fold(lang.L("No clear sign of"), b.others.box)
 	b.unsure = container.NewVBox(title(lang.L("Cannot be told from these gaps")), b.doubts.box)

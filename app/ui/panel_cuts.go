@@ -51,7 +51,7 @@ func newCutsPart(w *Window) *cutsPart {
 	p.remove.Importance = widget.LowImportance
 	p.act.onKey, p.record.onKey, p.remove.onKey = w.key, w.key, w.key
 	p.box = column(p.head, p.say, p.act, p.rocks, p.distances.box, p.causes.box,
-		p.list.box, container.New(&shares{}, p.record, p.remove), p.compare.box)
+		p.list.box, p.record, p.remove, p.compare.box)
 	return p
 }
 
@@ -142,14 +142,14 @@ func (l *cutList) show(s desk.State) {
 	for len(l.rows) < len(cuts) {
 		r := newCutRow(l.w, len(l.rows))
 		l.rows = append(l.rows, r)
-		l.inside.Add(r.fold.box)
+		l.inside.Add(r.box)
 	}
 	for i, r := range l.rows {
-		setVisible(r.fold.box, i < len(cuts))
+		setVisible(r.box, i < len(cuts))
 		if i < len(cuts) {
 			c := &cuts[len(cuts)-1-i]
-			word, reason := l.verdict(s, c)
-			r.show(s.Job, c, word, reason)
+			verdict, why := l.verdict(s, c)
+			r.show(s.Job, c, verdict, why)
 		}
 	}
 	l.judge(s.Job)
@@ -167,7 +167,7 @@ func verdictKey(j *board.Job, c *board.Cut) string {
 }
 
 // verdict is the proof of a cut where it is known, in words.
-func (l *cutList) verdict(s desk.State, c *board.Cut) (word, reason string) {
+func (l *cutList) verdict(s desk.State, c *board.Cut) (word, why string) {
 	if len(s.Job.GapsOf(c.Number)) == 0 {
 		return lang.L("gaps missing"), ""
 	}
@@ -216,18 +216,21 @@ func (l *cutList) judge(j *board.Job) {
 	})
 }
 
-// cutRow is one cut: a line, and under it what is known of it and can be typed.
+// cutRow is one cut: its number and date, its verdict and reason under them, and
+// what is known of it and can be typed opening between.
 type cutRow struct {
-	fold   *folding
-	form   *form
-	reason *widget.Label
-	back   int // counted from the last
-	facts  *figures
-	right  *widget.Label
+	fold  *folding
+	form  *form
+	line  *widget.Label // verdict and reason
+	why   *widget.Label // of the verdict
+	back  int           // counted from the last
+	facts *figures
+	right *widget.Label
+	box   *fyne.Container
 }
 
 func newCutRow(w *Window, back int) *cutRow {
-	r := &cutRow{back: back, form: newForm(w), reason: caption(""), right: caption("")}
+	r := &cutRow{back: back, form: newForm(w), line: caption(""), why: caption(""), right: caption("")}
 	r.field(lang.L("Reason"), "reason", false, func(c *board.Cut, _ board.Unit) (string, string) { return c.Reason, "" })
 	r.field(lang.L("Date"), "date", true, func(c *board.Cut, _ board.Unit) (string, string) { return c.Date, "" })
 	wall := r.field(lang.L("Clearance as cut"), "wall", true, func(c *board.Cut, u board.Unit) (string, string) {
@@ -236,7 +239,8 @@ func newCutRow(w *Window, back int) *cutRow {
 	wall.echo = func(s string) { w.say(echo(w.state.Job, s, board.AxisLength)) }
 	wall.SetPlaceHolder(lang.L("as planned"))
 	r.facts = newFigures(lang.L("Clearance planned"), lang.L("Centre line"), lang.L("Turned"), lang.L("Gaps noted"))
-	r.fold = fold(" ", container.NewVBox(r.reason, r.form.box, r.facts.box, r.right))
+	r.fold = fold(" ", container.NewVBox(r.why, r.form.box, r.facts.box, r.right))
+	r.box = container.New(&closeBox{}, r.fold.box, r.line)
 	return r
 }
 
@@ -259,22 +263,27 @@ func (r *cutRow) field(name, field string, mono bool, get func(*board.Cut, board
 }
 
 // show brings the row up to a cut.
-func (r *cutRow) show(j *board.Job, c *board.Cut, verdict, reason string) {
+func (r *cutRow) show(j *board.Job, c *board.Cut, verdict, why string) {
 	word := lang.L("Cut {{.N}}", map[string]any{"N": c.Number})
 	if c.Date != "" {
 		word += " · " + c.Date
 	}
-	if word += " · " + verdict; r.fold.word.Text != word {
+	if r.fold.word.Text != word {
 		r.fold.word.SetText(word)
 	}
-	r.form.update(j)
-	setText(r.reason, reason)
-	setVisible(r.reason, reason != "")
-	line, skew := "", ""
-	if c.Source != "none" && c.Source != "" {
-		line, skew = length(j, c.Offset), degrees(j, c.Skew)
+	line := capital(verdict)
+	if c.Reason != "" {
+		line += " · " + c.Reason
 	}
-	r.facts.show(length(j, c.Pocket.Wall), line, skew, number(j, float64(len(j.GapsOf(c.Number))), 0))
+	setText(r.line, line)
+	r.form.update(j)
+	setText(r.why, why)
+	setVisible(r.why, why != "")
+	centre, skew := "", ""
+	if c.Source != "none" && c.Source != "" {
+		centre, skew = length(j, c.Offset), degrees(j, c.Skew)
+	}
+	r.facts.show(length(j, c.Pocket.Wall), centre, skew, number(j, float64(len(j.GapsOf(c.Number))), 0))
 	var names []string
 	for _, p := range c.Fix.Causes {
 		names = append(names, causeTitle(p.Name))

@@ -47,7 +47,7 @@ func newDistancesBox(w *Window) *distancesBox {
 	b := &distancesBox{w: w, say: newNotes(widget.MediumImportance), asked: dim(""), listing: errand{w: w}, judging: errand{w: w}}
 	b.form = container.New(&formLayout{gap: formGap})
 	b.inside = fold(lang.L("Check distances of the tiles"), container.NewVBox(b.asked, b.form))
-	b.box = container.NewVBox(b.inside.box, b.say.box)
+	b.box = container.NewVBox(b.say.box, b.inside.box)
 	return b
 }
 

@@ -254,7 +254,7 @@ func stepMarks(s desk.State, ts []trouble, p *fitPanel, e *exportResult) (m [ste
 	switch {
 	case s.Model != nil && s.Model.Proof.Cut > 0:
 		m[stepFit] = markDone
-	case p.trial.err != nil && p.trial.of == s.Model, solved && s.Model.Fit != nil && min(s.Model.Fit.DropsIn, s.Model.Fit.Snug) < nearlyAll:
+	case p.cuts.mark(s) == markAttention, p.trial.err != nil && p.trial.of == s.Model, solved && s.Model.Fit != nil && min(s.Model.Fit.DropsIn, s.Model.Fit.Snug) < nearlyAll:
 		m[stepFit] = markAttention
 	case p.trial.pocket != nil && p.trial.of == s.Model:
 		m[stepFit] = markDone

@@ -3,7 +3,6 @@ package boardview
 import (
 	"math"
 	"strconv"
-	"strings"
 
 	"fyne.io/fyne/v2/lang"
 	"gonum.org/v1/gonum/spatial/r2"
@@ -70,7 +69,7 @@ func (f *frame) barScale(b *Bars) float64 {
 }
 
 // bars paints the bars: outside the edge in one colour, inside in another; the
-// thin ones beside them end in a small ring.
+// thin ones beside them end in a tick.
 func (f *frame) bars(b *Bars, fade float64) {
 	scale := f.barScale(b) * f.l.s
 	for _, s := range b.Bars {
@@ -87,14 +86,12 @@ func (f *frame) bars(b *Bars, fade float64) {
 		if s.HasNext {
 			from := r2.Add(at, r2.Scale(barAside*f.k, r2.Vec{X: -out.Y, Y: out.X}))
 			end := r2.Add(from, r2.Scale(s.Next*scale, out))
-			f.nextBar(from, end, fade)
+			f.nextBar(from, end, out, fade)
 			f.keepOff(end, 3*f.k)
 		}
 	}
 	for _, s := range b.Bars {
-		if strings.HasSuffix(s.ID, "'") { // stations that were read have their label
-			f.twinLabel(s, fade)
-		}
+		f.barLabel(s, fade)
 	}
 }
 
@@ -105,16 +102,16 @@ func (f *frame) barColour(v float64) colour {
 	return f.col.Outside
 }
 
-// nextBar paints the thin bar.
-func (f *frame) nextBar(from, end r2.Vec, fade float64) {
-	ink := paint.Fade(f.col.Label, fade)
-	f.c.Line(from, end, f.stroke(f.col.Thin, ink))
-	f.c.Disc(end, 2.5*f.k, f.col.Board)
-	f.c.Ring(end, 2.5*f.k, f.col.Thin*f.k, ink)
+// nextBar paints the thin bar, with a tick across its end.
+func (f *frame) nextBar(from, end, out r2.Vec, fade float64) {
+	s := f.stroke(f.col.Thin+0.25, paint.Fade(f.col.Label, fade))
+	f.c.Line(from, end, s)
+	across := r2.Scale(3.5*f.k, r2.Vec{X: -out.Y, Y: out.X})
+	f.c.Line(r2.Sub(end, across), r2.Add(end, across), s)
 }
 
-// twinLabel names a station of the made half, outside its bars where there is room.
-func (f *frame) twinLabel(s Bar, fade float64) {
+// barLabel names a station beside its bars where there is room.
+func (f *frame) barLabel(s Bar, fade float64) {
 	out := r2.Vec{X: s.Out.X, Y: -s.Out.Y}
 	for _, away := range []float64{14, -14, 24, -24, 36} {
 		where, anchor := r2.Add(f.l.px(s.At), r2.Scale(away*f.k, out)), r2.Vec{X: 0.5, Y: 0.5}
@@ -137,7 +134,7 @@ func (f *frame) barLegend(b *Bars) {
 	if b.Next != "" {
 		entries = append(entries, legendLine{func(at r2.Vec) {
 			d := r2.Vec{X: 8 * f.k}
-			f.nextBar(r2.Sub(at, d), r2.Add(at, d), 1)
+			f.nextBar(r2.Sub(at, d), r2.Add(at, d), r2.Vec{X: 1}, 1)
 		}, b.Next})
 	}
 	scale := f.barScale(b)
