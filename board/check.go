@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"time"
 )
 
 // Finding is something of a job that is missing, not understood or doubtful, with
@@ -114,9 +115,18 @@ func (c *checker) jobCells() {
 	if p := c.job.Grid.PitchX; !p.Set && p.Fault == "" {
 		c.remark(jobPlace, "pitch_x", "no-pitch", "The pitch of the grid is not given: type it to use grid lines and to see the grid.")
 	}
+	if d := c.job.Date; d != "" && !IsDate(d) {
+		c.add(jobPlace, "date", "bad-date", "%q is no date, and the files will carry none: type it as 2031-05-20.", d)
+	}
 	if c.job.Sigma == 0 {
 		c.add(jobPlace, "sigma", "no-sigma", "The uncertainty of a reading is 0, which no rule reaches: type what a reading repeats to, usually 0.5 mm.")
 	}
+}
+
+// IsDate says whether a text is a day as jobs and files hold it: 2031-05-20.
+func IsDate(s string) bool {
+	_, err := time.Parse(time.DateOnly, s)
+	return err == nil
 }
 
 // unread tells a cell that was not understood.

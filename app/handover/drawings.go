@@ -130,8 +130,9 @@ func (p *pack) centreLine(d *dxf.Drawing, b r2.Box) {
 	}
 }
 
-// outlineDrawing is the pane for the body designer, as the variant has it.
-func (p *pack) outlineDrawing() *dxf.Drawing {
+// outlineDrawing is the pane for the body designer, as the variant has it. Its
+// silhouette comes in stretches between true breaks, or as one closed line.
+func (p *pack) outlineDrawing(stretches bool) *dxf.Drawing {
 	pane := p.pane()
 	d := p.sheet("outline", p.v.low(pane), p.sigma2(),
 		fmt.Sprintf("Glass %s thick. outline: silhouette%s; edge-upper and edge-lower: the two arrises in space.", p.v.size(pane.Thickness*p.v.by()), p.v.level()))
@@ -142,8 +143,11 @@ func (p *pack) outlineDrawing() *dxf.Drawing {
 	d.Layer("edge-upper", dxf.Cyan, dxf.Continuous)
 	d.Layer("edge-lower", dxf.Magenta, dxf.Dashed)
 	d.Layer("marks", dxf.Yellow, dxf.Continuous)
-	knots, ctrl := pane.Outline.Clamped()
-	d.Spline("outline", knots, p.v.put(flat(ctrl)...), true, p.v.frame == nil)
+	var breaks []float64
+	if stretches {
+		breaks = p.breaks(pane)
+	}
+	p.silhouette(d, pane, breaks)
 	for i, c := range []*geom.SpaceCurve{pane.UpperEdge, pane.LowerEdge} {
 		knots, ctrl := c.Clamped()
 		d.Spline([]string{"edge-upper", "edge-lower"}[i], knots, p.v.put(ctrl...), true, false)
@@ -215,9 +219,11 @@ func (p *pack) pocketDrawing() *dxf.Drawing {
 	return d
 }
 
-func (p *pack) outlineDXF(buf *bytes.Buffer) error { return dxf.WriteR2000(buf, p.outlineDrawing()) }
+func (p *pack) outlineDXF(buf *bytes.Buffer) error {
+	return dxf.WriteR2000(buf, p.outlineDrawing(true))
+}
 func (p *pack) outlineR12(buf *bytes.Buffer) error {
-	return dxf.WriteR12(buf, p.outlineDrawing(), chordTolerance)
+	return dxf.WriteR12(buf, p.outlineDrawing(false), chordTolerance)
 }
 func (p *pack) pocketDXF(buf *bytes.Buffer) error { return dxf.WriteR2000(buf, p.pocketDrawing()) }
 func (p *pack) pocketR12(buf *bytes.Buffer) error {

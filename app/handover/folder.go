@@ -7,12 +7,16 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path"
 	"path/filepath"
 	"slices"
 	"strings"
 
 	"panewright/board"
 )
+
+// ErrOccupied is wrapped by the error for a folder that holds other things.
+var ErrOccupied = errors.New("holds other files")
 
 // unfinishedName is the note that stands in a folder while files are put into it.
 const unfinishedName = "UNFINISHED.txt"
@@ -42,8 +46,12 @@ func left(dir, job string) (names []string) {
 			names = append(names, strings.Split(strings.TrimSuffix(list, "\n"), "\n")...)
 		}
 	}
-	return slices.DeleteFunc(names, func(n string) bool { return !plainName(n) })
+	return slices.DeleteFunc(names, func(n string) bool { return !packName(n) })
 }
+
+// packName says whether a file of a pack may have this name: in its folder, or in
+// that for the machine.
+func packName(n string) bool { return plainName(strings.TrimPrefix(n, shopFolder+"/")) }
 
 // plainName says whether a name is that of a file in one folder, on any system.
 func plainName(n string) bool {
@@ -53,10 +61,7 @@ func plainName(n string) bool {
 // occupied are the files in dir that an earlier export of the same job left
 // there; an error where dir holds anything else and force is not set.
 func occupied(dir, job string, force bool) ([]string, error) {
-	entries, err := os.ReadDir(dir)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
-	}
+	there, err := listed(dir)
 	if err != nil {
 		return nil, fmt.Errorf("handover: %w", err)
 	}
@@ -64,19 +69,41 @@ func occupied(dir, job string, force bool) ([]string, error) {
 	if force {
 		return earlier, nil
 	}
-	for _, e := range entries {
-		if e.IsDir() && e.Name() == otherHandFolder { // looked at by itself
+	for _, name := range there {
+		if strings.HasPrefix(path.Base(name), board.TempPrefix) { // of an export that was stopped
+			earlier = append(earlier, name)
 			continue
 		}
-		if strings.HasPrefix(e.Name(), board.TempPrefix) { // of an export that was stopped
-			earlier = append(earlier, e.Name())
-			continue
-		}
-		if !slices.Contains(earlier, e.Name()) {
-			return nil, fmt.Errorf("handover: %s %w (%s): choose an empty folder, or force it", dir, ErrOccupied, e.Name())
+		if !slices.Contains(earlier, name) {
+			return nil, fmt.Errorf("handover: %s %w (%s): choose an empty folder, or force it", dir, ErrOccupied, name)
 		}
 	}
 	return earlier, nil
+}
+
+// listed are the names of what is in a folder, and of what is in its folder for the
+// machine; that for the other hand is looked at by itself.
+func listed(dir string) (names []string, err error) {
+	entries, err := os.ReadDir(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	for _, e := range entries {
+		switch {
+		case e.IsDir() && e.Name() == otherHandFolder:
+		case e.IsDir() && e.Name() == shopFolder:
+			inside, err := os.ReadDir(filepath.Join(dir, shopFolder))
+			if err != nil {
+				return nil, err
+			}
+			for _, f := range inside {
+				names = append(names, path.Join(shopFolder, f.Name()))
+			}
+		default:
+			names = append(names, e.Name())
+		}
+	}
+	return names, err
 }
 
 // put writes files into a folder, made where it is not there, and removes old ones
@@ -85,8 +112,15 @@ func put(ctx context.Context, s board.Store, dir, job string, files []File, old 
 	if len(files) == 0 && len(old) == 0 {
 		return nil
 	}
-	if err := os.MkdirAll(dir, 0o777); err != nil {
-		return fmt.Errorf("handover: %w", &board.DiskError{Path: filepath.Join(dir, summaryName), Err: err})
+	shop := filepath.Join(dir, shopFolder)
+	folders := []string{dir}
+	if slices.ContainsFunc(files, func(f File) bool { return path.Dir(f.Name) == shopFolder }) {
+		folders = append(folders, shop)
+	}
+	for _, d := range folders {
+		if err := os.MkdirAll(d, 0o777); err != nil {
+			return fmt.Errorf("handover: %w", &board.DiskError{Path: filepath.Join(d, summaryName), Err: err})
+		}
 	}
 	temps, err := allBeside(ctx, s, dir, files)
 	if err == nil {
@@ -98,6 +132,7 @@ func put(ctx context.Context, s board.Store, dir, job string, files []File, old 
 		}
 		return err
 	}
+	os.Remove(shop) // stays where it holds anything
 	s.SyncFolder(dir)
 	if len(files) == 0 {
 		os.Remove(dir) // stays where a person keeps something in it
@@ -112,10 +147,10 @@ func allBeside(ctx context.Context, s board.Store, dir string, files []File) (te
 		if err := ctx.Err(); err != nil {
 			return temps, fmt.Errorf("handover: %w", err)
 		}
-		path := filepath.Join(dir, f.Name)
-		t, err := s.WriteBeside(path, f.Data, 0o644)
+		place := filepath.Join(dir, f.Name)
+		t, err := s.WriteBeside(place, f.Data, 0o644)
 		if err != nil {
-			return temps, fmt.Errorf("handover: %w", &board.DiskError{Path: path, Err: err})
+			return temps, fmt.Errorf("handover: %w", &board.DiskError{Path: place, Err: err})
 		}
 		temps = append(temps, t)
 	}
@@ -135,16 +170,17 @@ func swap(s board.Store, dir, job string, files []File, temps, old []string) err
 		return fmt.Errorf("handover: %w", &board.DiskError{Path: note, Err: err})
 	}
 	for i, name := range names {
-		path := filepath.Join(dir, name)
-		if err := s.Rename(temps[i], path); err != nil {
-			return fmt.Errorf("handover: %w", &board.DiskError{Path: path, Err: err})
+		place := filepath.Join(dir, name)
+		if err := s.Rename(temps[i], place); err != nil {
+			return fmt.Errorf("handover: %w", &board.DiskError{Path: place, Err: err})
 		}
 	}
+	s.SyncFolder(filepath.Join(dir, shopFolder))
 	s.SyncFolder(dir)
 	for _, name := range append(goes, unfinishedName) {
-		path := filepath.Join(dir, name)
-		if err := s.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return fmt.Errorf("handover: %w", &board.DiskError{Path: path, Err: err})
+		place := filepath.Join(dir, name)
+		if err := s.Remove(place); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("handover: %w", &board.DiskError{Path: place, Err: err})
 		}
 	}
 	return nil

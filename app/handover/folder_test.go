@@ -128,7 +128,7 @@ func TestNamesStayInTheFolder(t *testing.T) {
 	out := filepath.Join(dir, "in")
 	require.NoError(t, os.Mkdir(out, 0o755))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "letter.txt"), nil, 0o600))
-	bad := []string{"../letter.txt", "..", ".", "", "a/b", `..\letter.txt`, "c:x", "/etc/x"}
+	bad := []string{"../letter.txt", "..", ".", "", "a/b", "shop/..", "shop/../letter.txt", "shop/", `..\letter.txt`, "c:x", "/etc/x"}
 	require.NoError(t, os.WriteFile(filepath.Join(out, summaryName), fmt.Appendf(nil, `{"job": "a", "files": ["%s", "summary.json"]}`,
 		strings.ReplaceAll(strings.Join(bad, `", "`), `\`, `\\`)), 0o600))
 	names, err := occupied(out, "a", false)

@@ -19,6 +19,7 @@ import (
 // Options say how to export.
 type Options struct {
 	Force bool // write beside files that no earlier export of the same job left there
+	Keep  bool // keep an earlier pack of the same job, of another cut or state of it: refuse with an *EarlierError
 
 	// OtherHand is the solved job of board.OtherHand, where its files are wanted
 	// too: they go into the folder other-hand. nil: they are not.
@@ -34,9 +35,6 @@ type File struct {
 	Name string
 	Data []byte
 }
-
-// ErrOccupied is wrapped by the error for a folder that holds other things.
-var ErrOccupied = errors.New("holds other files")
 
 const summaryName = "summary.json"
 
@@ -81,6 +79,9 @@ func BuildWith(ctx context.Context, m *board.Model, o Options) ([]File, *Summary
 	}
 	p := &pack{ctx: ctx, m: m, pocket: pocket, sum: sum, paper: m.Job.Pack.Paper, body: m.Job.Pack.Body, otherHand: o.OtherHand != nil, faces: map[*geom.Pane]stepfile.Document{}}
 	sum.Warnings = append(sum.Warnings, otherHandWarning(m, o)...)
+	if m.Job.Date != "" && p.date() == "" {
+		sum.Warnings = append(sum.Warnings, Warning{"no-date", fmt.Sprintf("The job's date, %q, is no date, so the files carry none: type it as 2031-05-20.", m.Job.Date)})
+	}
 	if err := p.prepare(); err != nil {
 		return nil, nil, err
 	}
@@ -107,7 +108,7 @@ func BuildWith(ctx context.Context, m *board.Model, o Options) ([]File, *Summary
 	}
 	p.files = append(p.files, File{summaryName, data})
 	if m.Pane != nil {
-		whole, err := zipped(p.files, m.Job.Date)
+		whole, err := zipped(p.files, p.date())
 		if err != nil {
 			return nil, nil, err
 		}
@@ -158,19 +159,23 @@ func (p *pack) steps() []step {
 			step{"pocket.stl", p.pocketSTL},
 		)
 		steps = append(steps, p.tileSteps()...)
+		steps = append(steps, p.shopSteps()...)
 	}
 	steps = append(steps, p.printed()...)
 	return append(steps, step{"README.txt", p.readme})
 }
 
 // Export builds the pack and writes it into dir, which is made where it is not
-// there. Files of an earlier export of the same job are replaced and those that
-// this export no longer has are removed; anything else in the folder stops it
-// unless o.Force. Every file is written beside its place and renamed, so that a
-// stop in the middle leaves old files or new ones, never half of one.
+// there. Files of an earlier export of the same job are replaced, unless o.Keep,
+// and those that this export no longer has are removed; anything else in the folder
+// stops it unless o.Force. Every file is written beside its place and renamed, so
+// that a stop in the middle leaves old files or new ones, never half of one.
 func Export(ctx context.Context, m *board.Model, dir string, o Options) (*Summary, error) {
 	s := board.Store{Disk: o.Disk}
 	old, err := occupied(dir, m.Job.Name, o.Force)
+	if err == nil && o.Keep {
+		err = keep(dir, m.Job)
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -19,6 +20,7 @@ import (
 	"panewright/app/handover"
 	"panewright/board"
 	"panewright/export/dxf/lint"
+	pdflint "panewright/export/pdf/lint"
 	stllint "panewright/export/stl/lint"
 	"panewright/testdata/demo"
 )
@@ -247,6 +249,31 @@ func TestExportRemovesWhatItNoLongerHas(t *testing.T) {
 	entries, err := os.ReadDir(dir)
 	require.NoError(t, err)
 	require.Len(t, entries, 5)
+}
+
+// TestADateThatIsNone: a job dated with what is no day is exported all the same,
+// its files without a date, and says so; the check names the place.
+func TestADateThatIsNone(t *testing.T) {
+	m := *solved()[2]
+	j := m.Job.Clone()
+	j.Date = "last Tuesday"
+	m.Job = j
+	files, sum, err := handover.Build(context.Background(), &m, nil)
+	require.NoError(t, err)
+	i := slices.IndexFunc(sum.Warnings, func(w handover.Warning) bool { return w.Code == "no-date" })
+	require.GreaterOrEqual(t, i, 0)
+	require.Contains(t, sum.Warnings[i].Text, `"last Tuesday"`)
+	for _, f := range files {
+		require.True(t, f.Name == "README.txt" || f.Name == "summary.json" || !bytes.Contains(f.Data, []byte("last Tuesday")), f.Name)
+		if f.Name == "report.pdf" {
+			pdflint.Check(t, f.Data)
+			require.False(t, pdflint.Inspect(t, f.Data).Dated)
+		}
+	}
+	findings := board.Check(j)
+	require.True(t, slices.ContainsFunc(findings, func(f board.Finding) bool {
+		return f.Code == "bad-date" && f.List == "job" && f.Field == "date" && !f.Remark
+	}))
 }
 
 func TestExportStopsWithItsContext(t *testing.T) {

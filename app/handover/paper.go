@@ -71,14 +71,14 @@ var centrePen = pdf.Pen{Width: 0.2, Colour: lineRed, Dash: pdf.DashDot}
 
 // newPaper begins a file to print.
 func (p *pack) newPaper(what string) *pdf.Document {
-	return pdf.New(p.m.Job.Name+" - "+what, fmt.Sprintf("%s, cut %d", what, p.m.Job.Cut), p.m.Job.Date)
+	return pdf.New(p.m.Job.Name+" - "+what, fmt.Sprintf("%s, cut %d", what, p.m.Job.Cut), p.date())
 }
 
 // named is the job, its cut and its date on one line.
 func (p *pack) named(what string) string {
 	s := fmt.Sprintf("%s – %s – cut %d", p.m.Job.Name, what, p.m.Job.Cut)
-	if p.m.Job.Date != "" {
-		s += " – " + p.m.Job.Date
+	if date := p.date(); date != "" {
+		s += " – " + date
 	}
 	return s
 }

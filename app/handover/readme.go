@@ -56,6 +56,14 @@ func (p *pack) readme(buf *bytes.Buffer) error {
 					files = append(files, line{*t.File, "tile " + t.Name + " of it, in its place"})
 				}
 			}
+			if s := p.sum.Shop; s != nil {
+				files = append(files, line{s.File, "the pocket in the machine's frame"})
+			}
+			for _, t := range p.sum.Tiles {
+				if t.ShopFile != nil {
+					files = append(files, line{*t.ShopFile, "tile " + t.Name + " in the machine's frame"})
+				}
+			}
 		}
 	}
 	for _, l := range p.twinLines() {
@@ -67,10 +75,10 @@ func (p *pack) readme(buf *bytes.Buffer) error {
 	}
 	var text strings.Builder
 	err := readmeTemplate.Execute(&text, map[string]any{
-		"Job": p.m.Job.Name, "Cut": p.m.Job.Cut, "Date": p.m.Job.Date,
+		"Job": p.m.Job.Name, "Cut": p.m.Job.Cut, "Date": p.date(),
 		"Files": files, "Above": p.above(), "LedgeFace": face, "Mirror": p.mirrorWords(),
 		"Mirrored": p.m.Mirror != board.MirrorNone,
-		"Proof":    p.m.Proof, "Sum": p.sum.JobSHA256, "Correction": p.sum.Correction, "CutList": p.cutList(), "Day": p.day(),
+		"Proof":    p.m.Proof, "Sum": p.sum.JobSHA256, "Correction": p.sum.Correction, "CutList": p.cutList(), "Shop": p.sum.Shop, "Tiles": p.sum.Tiles, "Day": p.day(),
 		"Body": p.bodyLines(),
 		"Pane": p.m.Pane, "Figures": p.m.Figures, "Pocket": p.pocket, "Why": p.m.Why,
 		"Warnings": p.sum.Warnings, "Sigma2": func() string {

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -62,7 +61,7 @@ func (p *pack) upOrDown(name string) string {
 
 // date is the job's date where it is one, for the heads of files.
 func (p *pack) date() string {
-	if _, err := time.Parse(time.DateOnly, p.m.Job.Date); err != nil {
+	if !board.IsDate(p.m.Job.Date) {
 		return ""
 	}
 	return p.m.Job.Date

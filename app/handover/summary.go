@@ -46,6 +46,7 @@ type Summary struct {
 
 	Stock          []float64       `json:"stock_mm"`
 	Tiles          []Tile          `json:"tiles"`
+	Shop           *Shop           `json:"shop"` // null where nothing is written in the machine's frame
 	CheckDistances []CheckDistance `json:"check_distances"`
 	Assembly       *Assembly       `json:"assembly"` // null where no check distances were typed
 	Files          []string        `json:"files"`
@@ -139,13 +140,12 @@ type Warning struct {
 
 // Summarise sums up a model. pocket may be nil; refusal says why there is none.
 func Summarise(m *board.Model, pocket *fixture.Pocket, refusal *fixture.Refusal) (*Summary, error) {
-	data, err := board.Encode(m.Job)
+	sum, err := jobSum(m.Job)
 	if err != nil {
 		return nil, err
 	}
-	hash := sha256.Sum256(data)
 	s := &Summary{
-		Job: m.Job.Name, JobSHA256: hex.EncodeToString(hash[:]), Cut: m.Job.Cut,
+		Job: m.Job.Name, JobSHA256: sum, Cut: m.Job.Cut,
 		Sigma: clean(m.Job.Sigma), SigmaFound: known(m.Figures.SigmaFound),
 		Suspects: suspects(m), CentreLine: CentreLine{Source: "none"},
 		Corrections: []Correction{}, Layings: []Laying{}, Crossbow: []Bow{}, Tiles: []Tile{}, CheckDistances: []CheckDistance{}, Files: []string{}, Warnings: []Warning{},
@@ -173,6 +173,16 @@ func Summarise(m *board.Model, pocket *fixture.Pocket, refusal *fixture.Refusal)
 		}
 	}
 	return s, nil
+}
+
+// jobSum is the checksum of a job's file.
+func jobSum(j *board.Job) (string, error) {
+	data, err := board.Encode(j)
+	if err != nil {
+		return "", err
+	}
+	hash := sha256.Sum256(data)
+	return hex.EncodeToString(hash[:]), nil
 }
 
 func (s *Summary) count(m *board.Model) {

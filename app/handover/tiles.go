@@ -26,6 +26,9 @@ type Tile struct {
 	Boards int       `json:"boards"` // that the stock is glued up from; 1: solid
 	Turned bool      `json:"turned"` // a quarter turn on the bed
 	Shift  []float64 `json:"shift_mm"`
+
+	ShopFile  *string   `json:"shop_file"`     // in the frame of the machine; null: none
+	ShopShift []float64 `json:"shop_shift_mm"` // added after the turn
 }
 
 // CheckDistance is a distance between two marks on the assembled tiles.

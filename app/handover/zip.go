@@ -31,7 +31,7 @@ func zipped(files []File, date string) (File, error) {
 	var buf bytes.Buffer
 	w := zip.NewWriter(&buf)
 	for _, f := range all {
-		if !plainName(f.Name) {
+		if !packName(f.Name) {
 			return File{}, fmt.Errorf("handover: %s: %q is no name of a file in one folder", zipName, f.Name)
 		}
 		h := &zip.FileHeader{Name: f.Name, Method: zip.Deflate, Modified: day}
