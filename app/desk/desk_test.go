@@ -11,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"panewright/app/handover"
 	"panewright/board"
 )
 
@@ -126,7 +127,7 @@ func TestAFaultInASolveBecomesAnError(t *testing.T) {
 	settle(d, q)
 	require.ErrorContains(t, d.State().Err, "singular")
 	require.Equal(t, "screen", d.State().Job.Name)
-	_, err := d.State().Export(context.Background(), t.TempDir(), false, nil)
+	_, err := d.State().Export(context.Background(), t.TempDir(), handover.Options{})
 	require.Error(t, err)
 }
 
@@ -161,7 +162,7 @@ func TestExportRefusesAStaleModel(t *testing.T) {
 	d, q := open(t, instant)
 	settle(d, q)
 	require.NoError(t, d.Edit("Rename", rename("screen")))
-	_, err := d.State().Export(context.Background(), t.TempDir(), false, nil)
+	_, err := d.State().Export(context.Background(), t.TempDir(), handover.Options{})
 	require.ErrorIs(t, err, ErrStale)
 }
 

@@ -203,18 +203,14 @@ func (d *Desk) Discard() error {
 }
 
 // Export writes the hand-over files of this state into dir and returns their
-// names. It refuses a model that is older than the job. It may run on any
+// summary. It refuses a model that is older than the job. It may run on any
 // goroutine: a State is a value and its job and model never change.
-func (s State) Export(ctx context.Context, dir string, force bool, progress func(stage string, done float64)) ([]string, error) {
+func (s State) Export(ctx context.Context, dir string, o handover.Options) (*handover.Summary, error) {
 	if !s.Current() {
 		if s.Err != nil {
 			return nil, s.Err
 		}
 		return nil, ErrStale
 	}
-	sum, err := handover.Export(ctx, s.Model, dir, handover.Options{Force: force, Progress: progress})
-	if err != nil {
-		return nil, err
-	}
-	return sum.Files, nil
+	return handover.Export(ctx, s.Model, dir, o)
 }

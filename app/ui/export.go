@@ -26,8 +26,9 @@ type exporting struct {
 	scroll *container.Scroll
 	modal  *modal
 	cancel context.CancelFunc
-	force  bool
 	done   bool
+
+	force, replace bool // agreed to, for the folder as it is typed
 }
 
 // export asks for a folder and writes the hand-over files there.
@@ -38,11 +39,8 @@ func (w *Window) export() {
 	w.commitField()
 	e := &exporting{w: w, bar: widget.NewProgressBar(), say: wrapped(""), list: widget.NewLabel("")}
 	e.entry = newField(true, nil, w.key)
-	dir := w.startDir() + fileName(w.state.Job.Name) + " " + lang.L("hand-over")
-	if w.exported != nil {
-		dir = w.exported.dir
-	}
-	e.entry.SetText(filepath.Clean(dir))
+	e.entry.SetText(w.packDir())
+	e.entry.echo = func(string) { e.agree("", false, false) }
 	e.entry.shown = e.entry.Text
 	browse := newButton(lang.L("Browse…"), func() { w.browse(true, e.entry) })
 	e.bar.Hide()
@@ -57,6 +55,20 @@ func (w *Window) export() {
 		content, e.entry, answer{lang.L("Export"), e.run}, answer{cancelWord(), e.stop})
 	browse.onEsc = e.modal.escape
 	e.modal.resize(fyne.NewSize(640, 0))
+}
+
+// packDir is the folder that is offered for the files: that of the last export of
+// this cut, or one named after the job and the cut.
+func (w *Window) packDir() string {
+	j := w.state.Job
+	if e := w.exported; e != nil && e.job.Cut == j.Cut {
+		return e.dir
+	}
+	name := fileName(j.Name) + " " + lang.L("hand-over")
+	if j.Cut > 1 {
+		name += " " + lang.L("cut {{.N}}", map[string]any{"N": j.Cut})
+	}
+	return filepath.Clean(w.startDir() + name)
 }
 
 // run begins the writing; once it is done it closes.
@@ -78,12 +90,12 @@ func (e *exporting) run() bool {
 	e.bar.SetValue(0)
 	e.bar.Show()
 	setText(e.say, lang.L("Writing…"))
-	force := e.force
+	o := handover.Options{Force: e.force, Keep: !e.replace, Progress: func(stage string, done float64) {
+		e.w.post(func() { e.progress(stage, done) })
+	}}
 	go func() {
-		files, err := s.Export(ctx, dir, force, func(stage string, done float64) {
-			e.w.post(func() { e.progress(stage, done) })
-		})
-		e.w.post(func() { e.finished(s, dir, files, err) })
+		sum, err := s.Export(ctx, dir, o)
+		e.w.post(func() { e.finished(s, dir, sum, err) })
 	}()
 	return false
 }
@@ -99,7 +111,7 @@ func (e *exporting) progress(stage string, done float64) {
 }
 
 // finished lists what was written, or says why nothing was.
-func (e *exporting) finished(s desk.State, dir string, files []string, err error) {
+func (e *exporting) finished(s desk.State, dir string, sum *handover.Summary, err error) {
 	cancelled := e.cancel == nil
 	if !cancelled {
 		e.cancel()
@@ -114,11 +126,12 @@ func (e *exporting) finished(s desk.State, dir string, files []string, err error
 	if err != nil {
 		setText(e.say, shortCaution())
 		e.entry.setFault(plain(err))
-		e.offerForce(err)
+		e.offer(err)
 		e.w.win.Canvas().Focus(e.entry)
 		return
 	}
 	e.done = true
+	files := sum.Files
 	e.w.exported = &exportResult{job: s.Job, dir: dir, files: files}
 	e.w.refresh()
 	setText(e.say, lang.L("{{.N}} files written. Check every dimension on the real glass before cutting material.", map[string]any{"N": len(files)}))
@@ -129,13 +142,28 @@ func (e *exporting) finished(s desk.State, dir string, files []string, err error
 	e.modal.resize(fyne.NewSize(640, 0))
 }
 
-// offerForce lets a second press write beside files that are not ours.
-func (e *exporting) offerForce(err error) {
-	if !foreignFiles(err) {
+// offer lets a second press write beside files that are not ours, or over another
+// pack of the job, in the folder that was tried.
+func (e *exporting) offer(err error) {
+	var kept *handover.EarlierError
+	switch {
+	case errors.Is(err, handover.ErrOccupied):
+		e.agree(lang.L("Write there anyway"), true, e.replace)
+	case errors.As(err, &kept):
+		e.agree(lang.L("Replace the pack of cut {{.N}}", map[string]any{"N": kept.Cut}), e.force, true)
+	}
+}
+
+// agree sets what the next press is agreed to, and says it on the button; a press
+// for another folder is agreed to nothing.
+func (e *exporting) agree(word string, force, replace bool) {
+	if e.done || e.modal == nil {
 		return
 	}
-	e.force = true
-	e.modal.buttons[0].SetText(lang.L("Write there anyway"))
+	if e.force, e.replace = force, replace; word == "" {
+		word = lang.L("Export")
+	}
+	setWord(e.modal.buttons[0], word)
 }
 
 // stop gives the writing up, or closes.
@@ -148,7 +176,3 @@ func (e *exporting) stop() bool {
 	setText(e.say, lang.L("Given up. What was written before stays as it was."))
 	return false
 }
-
-// foreignFiles says whether an export was refused because the folder holds
-// files that are not of this job.
-func foreignFiles(err error) bool { return errors.Is(err, handover.ErrOccupied) }

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -26,6 +27,7 @@ type boardPanel struct {
 	seldom *folding // holds more
 	checks *checksBox
 	sigma  *field
+	date   *field
 	notes  *widget.Label
 	box    fyne.CanvasObject
 }
@@ -93,9 +95,15 @@ func (p *boardPanel) moreRows() {
 		[]string{lang.L("point: 1.5"), lang.L("comma: 1,5")},
 		func(j *board.Job) int { return oneIf(j.Comma) },
 		func(j *board.Job, i int) { j.SetComma(i == 1) })
-	f.text(lang.L("Date"), false, lang.L("Date the job"),
+	p.date = f.text(lang.L("Date"), false, lang.L("Date the job"),
 		func(j *board.Job) (string, string) { return j.Date, "" },
-		func(j *board.Job, s string) error { j.Date = strings.TrimSpace(s); return nil })
+		func(j *board.Job, s string) error {
+			if s = strings.TrimSpace(s); s != "" && !board.IsDate(s) {
+				return errors.New(lang.L("this is no date: type it as 2031-05-20"))
+			}
+			j.Date = s
+			return nil
+		})
 }
 
 // whole adds a field over a whole number of the grid.
@@ -146,6 +154,9 @@ func (p *boardPanel) gotoField(name string) {
 	case name == "sigma":
 		p.seldom.open(true)
 		p.w.win.Canvas().Focus(p.sigma)
+	case name == "date":
+		p.seldom.open(true)
+		p.w.win.Canvas().Focus(p.date)
 	default:
 		p.checks.gotoField(name)
 	}
