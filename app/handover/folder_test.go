@@ -64,7 +64,7 @@ func states(t testing.TB, dir string, packs map[string][]File) map[string]bool {
 // before or new, a folder with some of each says so, and the next export puts it
 // right.
 func TestExportFails(t *testing.T) {
-	packs := map[string][]File{"old": invented(t, "old", 7), "new": invented(t, "new", 5)}
+	packs := twoPacks(t)
 	disk := &faults.Disk{}
 	s := board.Store{Disk: disk}
 	dir := t.TempDir()
