@@ -75,8 +75,8 @@ func Decode(name string, data []byte) (j *Job, notes []string, err error) {
 	if len(data) > maxFile {
 		return nil, nil, fmt.Errorf("%w: %s: %d MB are more than any job", ErrNotJob, name, len(data)>>20)
 	}
-	if line := tooDeep(data); line > 0 {
-		return nil, nil, fmt.Errorf("%w: %s, line %d: more than %d lists and objects stand in one another", ErrNotJob, name, line, maxDepth)
+	if why, line := overfull(data); why != "" {
+		return nil, nil, fmt.Errorf("%w: %s, line %d: %s", ErrNotJob, name, line, why)
 	}
 	frame, known, err := strictly[fileFrame](data)
 	if err != nil {
@@ -238,9 +238,13 @@ func spread(compact []byte, depth int) []byte {
 	return append(out, '\n')
 }
 
-// tooDeep is the line on which JSON nests more deeply than any job; 0: it does not.
-func tooDeep(data []byte) int {
-	depth, line, quoted := 0, 1, false
+// overfull says why JSON is more than any job, and on which line, before anything of
+// it is read: a small file can be written that would fill the memory. Empty where
+// it is not.
+func overfull(data []byte) (why string, line int) {
+	var rows [maxDepth + 1]int // lists and objects in what is open at each depth
+	depth, all, quoted := 0, 0, false
+	line = 1
 	for i := 0; i < len(data); i++ {
 		switch c := data[i]; {
 		case c == '\n':
@@ -249,15 +253,25 @@ func tooDeep(data []byte) int {
 			i++
 		case c == '"':
 			quoted = !quoted
-		case !quoted && (c == '{' || c == '['):
-			if depth++; depth > maxDepth {
-				return line
+		case quoted:
+		case c == '{' || c == '[':
+			rows[depth]++
+			all++
+			switch {
+			case depth == maxDepth:
+				return fmt.Sprintf("more than %d lists and objects stand in one another", maxDepth), line
+			case rows[depth] > maxReadings:
+				return fmt.Sprintf("a list has more than %d rows", maxReadings), line
+			case all > maxObjects:
+				return fmt.Sprintf("there are more than %d lists and objects", maxObjects), line
 			}
-		case !quoted && (c == '}' || c == ']'):
-			depth--
+			depth++
+			rows[depth] = 0
+		case c == '}' || c == ']':
+			depth = max(depth-1, 0)
 		}
 	}
-	return 0
+	return "", 0
 }
 
 // jsonError says in words where JSON is damaged, which began at start of data.

@@ -271,7 +271,7 @@ func nextLine(data []byte) (l journalLine, size int, ok bool) {
 	if end < 0 {
 		return l, len(data), false
 	}
-	if tooDeep(data[:end]) > 0 || json.Unmarshal(data[:end], &l) != nil {
+	if why, _ := overfull(data[:end]); why != "" || json.Unmarshal(data[:end], &l) != nil {
 		return l, end + 1, false
 	}
 	var body []byte

@@ -10,6 +10,7 @@ const (
 	maxJournal = 512 << 20 // journal
 	maxTable   = 32 << 20  // table of readings, tapes or gaps
 	maxDepth   = 32        // of a job file, and of a journal's line
+	maxObjects = 4_000_000 // all told, in either
 
 	// Rows of a job's lists.
 	maxReadings  = 100_000

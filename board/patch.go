@@ -3,7 +3,6 @@ package board
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"slices"
 )
@@ -156,9 +155,6 @@ func (p *patch) apply(j *Job) (*Job, error) {
 	}
 	if next.Distances, err = paste(next.Distances, p.Distances, (*fileDistance).distance); err != nil {
 		return nil, err
-	}
-	if len(next.Readings) > maxReadings || len(next.Tapes) > maxTapes {
-		return nil, errors.New("too many rows")
 	}
 	next.Evaluate()
 	return next, next.Validate()

@@ -3,7 +3,10 @@ package desk
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -168,4 +171,18 @@ func TestSaveAsLeavesTheFileBeforeAsItWasSaved(t *testing.T) {
 	e, _ := open(t, instant)
 	require.NoError(t, e.Open(a))
 	assert.Empty(t, e.State().Job.Readings)
+}
+
+// FuzzHeldBy: what stands in a lock's file becomes one line that can be shown.
+func FuzzHeldBy(f *testing.F) {
+	f.Add([]byte("\x00Ann on bench, since 10:04\n"))
+	f.Add([]byte{0, 0xff, 0x1b, '\r'})
+	name := filepath.Join(f.TempDir(), "a.pane.lock")
+	f.Fuzz(func(t *testing.T, data []byte) {
+		require.NoError(t, os.WriteFile(name, data, 0o600))
+		who := heldBy(name)
+		if !utf8.ValidString(who) || strings.ContainsFunc(who, unicode.IsControl) || len(who) > 300 {
+			t.Fatalf("%q", who)
+		}
+	})
 }

@@ -148,3 +148,20 @@ func TestExportWhereTheFolderIsGone(t *testing.T) {
 	var trouble *board.DiskError
 	require.True(t, errors.As(err, &trouble))
 }
+
+// FuzzLeft: whatever stands in a folder's summary and note, only plain names in that
+// folder come out.
+func FuzzLeft(f *testing.F) {
+	f.Add(`{"job": "a", "files": ["outline.dxf", "../x"]}`, string(unfinished("a", []string{"a.stl", "..", "b/c"})))
+	f.Add(`{"job": "b"}`, "\njob: a\n\n\n")
+	dir := f.TempDir()
+	f.Fuzz(func(t *testing.T, summary, note string) {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, summaryName), []byte(summary), 0o600))
+		require.NoError(t, os.WriteFile(filepath.Join(dir, unfinishedName), []byte(note), 0o600))
+		for _, n := range left(dir, "a") {
+			if filepath.Dir(filepath.Join(dir, n)) != dir || n != filepath.Base(n) {
+				t.Fatalf("%q leads out of the folder", n)
+			}
+		}
+	})
+}
