@@ -2,6 +2,7 @@ package ui
 
 import (
 	"math"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -132,12 +133,14 @@ func (p *centrePanel) showNudges(j *board.Job) {
 	}
 	p.unit = j.Unit
 	setText(p.shiftBy, lang.L("Shift, {{.Unit}}", map[string]any{"Unit": j.Unit.String()}))
-	step, places := p.w.nudgeStep()/j.Unit.Millimetres(), 1
-	if j.Unit == board.Inch {
-		places = 3
-	}
 	for i, n := range []float64{-10, -1, 1, 10} {
-		setWord(p.shift[i], nudgeWord(n*step, places))
+		mm := n * p.w.nudgeStep()
+		word := nudgeWord(mm, 1)
+		if j.Unit == board.Inch { // as they are said: .005
+			sign, figures, _ := strings.Cut(nudgeWord(mm/j.Unit.Millimetres(), 3), "0")
+			word = sign + strings.TrimRight(figures, "0")
+		}
+		setWord(p.shift[i], word)
 	}
 }
 
