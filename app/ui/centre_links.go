@@ -13,12 +13,13 @@ import (
 )
 
 // linkBox is the short list of what may be wrong in the chain of measuring, the
-// likeliest first, each with its evidence.
+// likeliest first, each with its evidence. Where nothing speaks against any there is
+// none.
 type linkBox struct {
 	w    *Window
 	rows [linksShown]*folding
 	text [linksShown]*widget.Label
-	of   *board.Model // that is shown
+	told bool // there were links before
 	box  *fyne.Container
 }
 
@@ -27,7 +28,7 @@ const linksShown = 6
 
 func newLinkBox(w *Window) *linkBox {
 	b := &linkBox{w: w}
-	b.box = container.NewVBox(title(lang.L("Which link is wrong")), dim(lang.L("The likeliest first: how many times its uncertainty the evidence stands off.")))
+	b.box = container.NewVBox(title(lang.L("Which link may be wrong")), dim(lang.L("The likeliest first: how many times its uncertainty the evidence stands off.")))
 	for i := range b.rows {
 		b.text[i] = caption("")
 		b.rows[i] = fold("", b.text[i])
@@ -40,7 +41,7 @@ func newLinkBox(w *Window) *linkBox {
 // already.
 func (b *linkBox) show(s desk.State, known ...string) {
 	var links []board.Link
-	if s.Model != nil {
+	if s.Model != nil && slices.ContainsFunc(s.Model.Links, func(l board.Link) bool { return l.Weight > 0 }) {
 		links = s.Model.Links[:min(len(s.Model.Links), linksShown)]
 	}
 	setVisible(b.box, len(links) > 0)
@@ -56,8 +57,8 @@ func (b *linkBox) show(s desk.State, known ...string) {
 		}
 		setVisible(row.box, i < len(links))
 	}
-	if len(links) > 0 && b.of == nil {
-		b.rows[0].open(links[0].Weight > 0)
+	if len(links) > 0 && !b.told {
+		b.told = true
+		b.rows[0].open(true)
 	}
-	b.of = s.Model
 }

@@ -226,6 +226,8 @@ func TestWhichLinkIsWrong(t *testing.T) {
 
 	p.links.show(desk.State{Job: w.state.Job})
 	assert.False(t, p.links.box.Visible())
+	p.links.show(desk.State{Job: w.state.Job, Model: &board.Model{Links: []board.Link{{Code: "pitch", Text: "x"}}}})
+	assert.False(t, p.links.box.Visible(), "what is but not proved is no fault")
 	for _, code := range []string{"reading", "height", "moved", "pitch", "square", "board", "face", "gauge", "line", "roll", "pane"} {
 		assert.False(t, strings.EqualFold(linkWord(code), code), code)
 	}
@@ -242,7 +244,7 @@ func TestNoMirrorIsOffered(t *testing.T) {
 	p := centreOf(w)
 	v := w.state.Model.Verdict
 	require.Equal(t, "asymmetric", v.Code)
-	assert.Equal(t, "Not determined", p.head.Text)
+	assert.Equal(t, "Not a mirrored pane", p.head.Text)
 	assert.True(t, p.verdict.Visible())
 	assert.True(t, p.none.Visible())
 	assert.Equal(t, "Choose no mirror: "+length(w.state.Job, math.Abs(v.Most))+" apart", p.none.Text)

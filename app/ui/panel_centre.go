@@ -166,6 +166,9 @@ func (p *centrePanel) show(s desk.State) {
 	case m.Mirror == board.MirrorNone:
 		setLabel(p.head, lang.L("Not mirrored"), widget.MediumImportance)
 		setText(p.say, capital(m.WhyNotFound))
+	case m.Found == nil && m.Used == nil && m.Verdict.Code == "asymmetric":
+		setLabel(p.head, lang.L("Not a mirrored pane"), widget.WarningImportance)
+		setText(p.say, capital(whyNot(m)))
 	case m.Found == nil && m.Used == nil:
 		setLabel(p.head, lang.L("Not determined"), widget.WarningImportance)
 		setText(p.say, capital(whyNot(m)))
@@ -215,7 +218,7 @@ func (p *centrePanel) showVerdict(s desk.State) {
 // showFound is the case without a typed plane.
 func (p *centrePanel) showFound(s desk.State) {
 	f := s.Model.Used
-	setLabel(p.head, lang.L("Centre line {{.D}} to the {{.Side}} of x = 0 (± {{.U}})", map[string]any{
+	setLabel(p.head, lang.L("Centre line {{.D}} to the {{.Side}} of x = 0 (± {{.U}})", map[string]any{
 		"D": fine(s.Job, math.Abs(f.Offset)), "Side": side(f.Offset), "U": fine(s.Job, f.OffsetU),
 	}), widget.MediumImportance)
 	setText(p.say, lang.L("Found from the {{.Source}}, and used. Turned {{.Skew}} (± {{.SkewU}}), leaning {{.Roll}} (± {{.RollU}}).", map[string]any{
@@ -262,7 +265,7 @@ func (p *centrePanel) showApart(s desk.State, c board.Consequence) {
 	if c.Odds > doubtful {
 		weight = widget.WarningImportance
 	}
-	setLabel(p.head, lang.L("Centre line {{.D}} {{.Side}} of where the readings put it (± {{.U}})", map[string]any{
+	setLabel(p.head, lang.L("Centre line {{.D}} {{.Side}} of where the readings put it (± {{.U}})", map[string]any{
 		"D": fine(s.Job, math.Abs(c.Off)), "Side": side(c.Off), "U": fine(s.Job, s.Model.Found.OffsetU),
 	}), weight)
 	_, _, roll := p.w.planeNumbers(s) // a drag leaves it as it is

@@ -116,10 +116,12 @@ func (f *frame) foldLabels(d *fold, j *board.Job, scale, fade float64) {
 	}
 }
 
-// foldLabel writes a word beside a place where there is room, outward first.
+// foldLabel writes a word beside a place where there is room, outward first, then
+// to either side and at last on the other side of the edge.
 func (f *frame) foldLabel(s string, at, out r2.Vec, col colour) {
 	for _, try := range []r2.Vec{out, r2.Rotate(out, 0.8, r2.Vec{}), r2.Rotate(out, -0.8, r2.Vec{}), r2.Rotate(out, 1.6, r2.Vec{}), r2.Rotate(out, -1.6, r2.Vec{}),
-		r2.Scale(2, out), r2.Scale(-1.6, out)} {
+		r2.Scale(2, out), r2.Scale(-1.6, out), r2.Rotate(r2.Scale(2.2, out), 0.8, r2.Vec{}), r2.Rotate(r2.Scale(2.2, out), -0.8, r2.Vec{}),
+		r2.Rotate(r2.Scale(-2.2, out), 0.6, r2.Vec{}), r2.Rotate(r2.Scale(-2.2, out), -0.6, r2.Vec{}), r2.Scale(-3.2, out), r2.Scale(-4.8, out)} {
 		where, d := r2.Add(at, r2.Scale(labelAway*f.k, try)), r2.Unit(try)
 		anchor := r2.Vec{X: (1 - d.X) / 2, Y: (1 - d.Y) / 2}
 		b := f.textBox(f.fonts.text, labelSize+1, s, where, anchor)
