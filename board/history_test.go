@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"runtime"
 	"strconv"
 	"strings"
 	"testing"
@@ -100,6 +101,60 @@ func TestHistorySharesUntouchedLists(t *testing.T) {
 	require.NoError(t, err)
 	assert.Same(t, &before.Readings[0], &j.Readings[0])
 	assert.Same(t, &before.Tapes[0], &j.Tapes[0])
+}
+
+// TestUndoMemory: 1,500 edits of 500 readings can be undone, one by one, and hold
+// little more than what they changed.
+func TestUndoMemory(t *testing.T) {
+	const edits = 1500
+	h := NewHistory(surveyed(500))
+	held := func() float64 {
+		runtime.GC()
+		var m runtime.MemStats
+		runtime.ReadMemStats(&m)
+		return float64(m.HeapAlloc) / (1 << 20)
+	}
+	before := held()
+	sums := make([]string, 0, edits)
+	for i := range edits {
+		j, err := h.Edit("Type", func(j *Job) error {
+			switch {
+			case i%100 == 50:
+				return j.Insert(i%len(j.Readings), edgeAt(j, "n", "1", "2", "3"))
+			case i%100 == 70:
+				return j.Delete(i % len(j.Readings))
+			}
+			return j.SetCell(i%len(j.Readings), "x", fmt.Sprint(i))
+		})
+		require.NoError(t, err)
+		if i%50 == 49 {
+			s, err := Sum(j)
+			require.NoError(t, err)
+			sums = append(sums, s)
+		}
+	}
+	after := held()
+	t.Logf("%d edits of 500 readings hold %.1f MB", edits, after-before)
+	assert.Less(t, after-before, 20.0, "MB")
+	check := func(i int) {
+		if i%50 == 49 {
+			s, err := Sum(h.Job())
+			require.NoError(t, err)
+			require.Equal(t, sums[i/50], s, "state %d", i)
+		}
+	}
+	for i := edits - 1; i >= 0; i-- {
+		check(i)
+		_, ok := h.Undo()
+		require.True(t, ok)
+	}
+	require.True(t, h.Job().Equal(surveyed(500)))
+	for i := range edits {
+		_, ok := h.Redo()
+		require.True(t, ok)
+		check(i)
+	}
+	runtime.KeepAlive(h)
 }
 
 // spoil changes the value to a different one of its kind.
