@@ -186,7 +186,7 @@ func TestEndToEndCutPictures(t *testing.T) {
 		for _, size := range [][2]int{{1280, 800}, {1920, 1080}} {
 			w.resize(size[0], size[1])
 			shot := func(name string) {
-				time.Sleep(1500 * time.Millisecond) // what is worked out in the background
+				time.Sleep(300 * time.Millisecond)
 				w.shot(theme + "-" + strconv.Itoa(size[0]) + "-cuts-" + name)
 			}
 			w.keys("alt+6")
@@ -202,6 +202,17 @@ func TestEndToEndCutPictures(t *testing.T) {
 			st = w.wait("cut 2", func(s state) bool { return s.Dialog == "" && s.Current && len(s.Cuts) == 2 })
 			assert.Equal(t, "Cut 2: note its gaps", st.Headline)
 			shot("4-note")
+			for _, part := range []string{"prediction", "pocket", "cuts"} {
+				w.keys("ctrl+5")
+				st = w.wait(part, func(s state) bool { return s.Part == part && s.Current })
+				assert.NotEmpty(t, st.Headline)
+				if part == "pocket" {
+					time.Sleep(1200 * time.Millisecond) // its tiles are made in the background
+				}
+				if part != "cuts" {
+					shot("5-" + part)
+				}
+			}
 			w.keys("ctrl+z", "ctrl+z")
 			w.wait("undo", func(s state) bool { return s.Current && len(s.Cuts) == 1 && len(s.Cuts[0].Accepted) == 0 })
 		}

@@ -27,6 +27,17 @@ func (w *Window) openFitPart(i int) {
 	w.panels[stepFit].(*fitPanel).choose(i)
 }
 
+// pressStep opens a step; where the fit check is open already it goes on to its
+// next part.
+func (w *Window) pressStep(i int) {
+	p := w.panels[stepFit].(*fitPanel)
+	if i == stepFit && w.step == stepFit && !w.busy() {
+		p.choose((p.open + 1) % partCount)
+		return
+	}
+	w.openStep(i)
+}
+
 // openCuts opens the cuts and what explains their gaps.
 func (w *Window) openCuts() { w.openFitPart(partCuts) }
 

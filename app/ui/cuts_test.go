@@ -312,6 +312,20 @@ func causeRowOf(p *fitPanel, name string) *causeRow {
 	return nil
 }
 
+func TestPressingTheStepAgainGoesOn(t *testing.T) {
+	w, _ := openDemo(t, "c")
+	w.pressStep(stepFit)
+	p := w.panels[stepFit].(*fitPanel)
+	for _, want := range []int{partPrediction, partPocket, partCuts, partPrediction} {
+		assert.Equal(t, []int{stepFit, want}, []int{w.step, p.open})
+		w.pressStep(stepFit)
+	}
+	w.pressStep(stepShape)
+	assert.Equal(t, stepShape, w.step)
+	w.pressStep(stepFit)
+	assert.Equal(t, partPocket, p.open, "where it was left")
+}
+
 func TestGapsThatSayTooLittle(t *testing.T) {
 	w, q := openDemo(t, "c")
 	record(t, w, q)

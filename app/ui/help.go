@@ -19,7 +19,7 @@ func keyTable() [][2]string {
 		{"Ctrl+K", lang.L("strike the reading with a reason, or use it again")},
 		{"Ctrl+I, Ctrl+Delete", lang.L("insert a row, delete rows")},
 		{"Alt+1 … 6", lang.L("edge, face, other marks, tapes, zeros of the empty board, gaps of the last cut")},
-		{"Ctrl+1 … 6", lang.L("board, readings, centre line, shape, fit check, hand-over")},
+		{"Ctrl+1 … 6", lang.L("board, readings, centre line, shape, fit check, hand-over; Ctrl+5 again: the next part of the fit check")},
 		{"Ctrl+G", lang.L("the cuts and what explains their gaps; with Shift the next cut is recorded")},
 		{"Ctrl+Shift+A", lang.L("put right what explains the gaps, or nothing; Ctrl+Shift+1 … 9 one cause")},
 		{lang.L("Alt and arrows"), lang.L("nudge the centre line by 0.1 mm (0.005 in) or turn it by 0.01°; with Shift ten times as far")},

@@ -200,7 +200,7 @@ func (m *menu) view() *fyne.Menu {
 	}
 	items := []*fyne.MenuItem{}
 	for i, b := range w.steps.buttons {
-		items = append(items, item(b.Text, fyne.KeyName(rune('1'+i)), ctrl, func() { w.openStep(i) }))
+		items = append(items, item(b.Text, fyne.KeyName(rune('1'+i)), ctrl, func() { w.pressStep(i) }))
 	}
 	items = append(items, separator(), m.board, m.solid, from, separator(),
 		item(lang.L("Zoom in"), fyne.KeyEqual, ctrl, func() { w.zoom(1.25) }),

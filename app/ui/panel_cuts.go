@@ -122,7 +122,6 @@ func (p *cutsPart) showAct(s desk.State, last *board.Cut) {
 type cutList struct {
 	w        *Window
 	rows     []*cutRow
-	head     fyne.CanvasObject
 	inside   *fyne.Container
 	box      *fyne.Container
 	verdicts map[string]board.Proof // by what they follow from

@@ -76,7 +76,7 @@ func (b *tilesBox) size(f *form, name, edit, empty string, of func(*board.TileSe
 // stands for.
 func (b *tilesBox) length(f *form, name, edit string, usual float64, of func(*board.TileSettings) *float64) {
 	e := b.cell(f, edit, of)
-	f.show = append(f.show, func(j *board.Job) { setHint(e, sizeText(j, usual)) })
+	f.show = append(f.show, func(j *board.Job) { setHint(e, tileText(j, usual)) })
 	f.row(name, container.NewVBox(e, e.fault))
 }
 
@@ -92,7 +92,7 @@ func (b *tilesBox) pair(f *form, name, edit string, usual [2]float64, of func(*b
 		word := []string{lang.L("wide"), lang.L("deep")}[i]
 		f.show = append(f.show, func(j *board.Job) {
 			if usual[i] != 0 {
-				word = sizeText(j, usual[i])
+				word = tileText(j, usual[i])
 			}
 			setHint(e, word)
 		})
@@ -119,11 +119,21 @@ func (b *tilesBox) cell(f *form, edit string, of func(*board.TileSettings) *floa
 	f.show = append(f.show, func(j *board.Job) {
 		text := ""
 		if v := *of(&j.Tiles); v != 0 {
-			text = sizeText(j, v)
+			text = tileText(j, v)
 		}
 		e.show(text, "")
 	})
 	return e
+}
+
+// tileText is a length of the tiles as it would be typed, short enough for two
+// side by side.
+func tileText(j *board.Job, mm float64) string {
+	text := sizeText(j, mm)
+	if j.Unit == board.Inch && strings.Contains(text, ".") {
+		return typedNumber(j, mm/25.4, 3)
+	}
+	return text
 }
 
 // setHint changes what an empty field shows only where it differs.

@@ -113,6 +113,9 @@ func TestTileSettingsAreTyped(t *testing.T) {
 
 func TestTileFacts(t *testing.T) {
 	j := board.NewJob("x")
+	in := board.NewJob("y")
+	in.Unit = board.Inch
+	assert.Equal(t, []string{"700", "27.559", "3/4"}, []string{tileText(j, 700), tileText(in, 700), tileText(in, 19.05)})
 	til := &fixture.Tiling{Tiles: []fixture.Tile{{}, {Packer: 6}, {Packer: 9}}}
 	til.Tiles[0].Size.X, til.Tiles[0].Size.Y = 300, 200
 	til.Tiles[1].Size.X, til.Tiles[1].Size.Y = 250, 250
