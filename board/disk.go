@@ -165,7 +165,7 @@ func (e *DiskError) Error() string {
 	default:
 		reason = fmt.Sprintf("%v: try again, or choose another place", e.Err)
 	}
-	return fmt.Sprintf("board: %s: %s", filepath.Base(e.Path), reason)
+	return fmt.Sprintf("board: file %s: %s", filepath.Base(e.Path), reason)
 }
 
 // Unwrap is the cause.

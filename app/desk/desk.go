@@ -173,7 +173,7 @@ func (d *Desk) keep(name string, j *board.Job) {
 func (d *Desk) risky(err error) {
 	d.risk = ""
 	if err != nil {
-		d.risk = fmt.Sprintf("Edits are not kept beside the file: %s. What is typed stays in this window: save the job, or save it elsewhere.", words(err))
+		d.risk = fmt.Sprintf("Edits are not kept beside the job, in %s. What is typed stays in this window: save the job, or save it elsewhere.", words(err))
 	}
 }
 

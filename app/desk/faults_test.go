@@ -193,8 +193,8 @@ func TestAFolderThatMayNotBeWrittenTo(t *testing.T) {
 		return nil
 	}}
 	require.NoError(t, d.Open(path))
-	assert.Contains(t, d.State().Risk, "Edits are not kept beside the file: a.pane.journal: it, or the folder "+dir+", is closed to you: choose another place")
+	assert.Contains(t, d.State().Risk, "Edits are not kept beside the job, in file a.pane.journal: it, or the folder "+dir+", is closed to you: choose another place")
 	require.NoError(t, d.Edit("Add", add("1")))
-	assert.ErrorContains(t, d.Save(), "a.pane: it, or the folder "+dir+", is closed to you")
+	assert.ErrorContains(t, d.Save(), "file a.pane: it, or the folder "+dir+", is closed to you")
 	assert.Equal(t, "1", texts(d.State().Job))
 }

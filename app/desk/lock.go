@@ -36,7 +36,7 @@ func (e *HeldError) Error() string {
 	if e.Who != "" {
 		who = " (" + e.Who + ")"
 	}
-	return fmt.Sprintf("desk: %s is open in another window%s: it can be looked at here, and saved under another name to work on it", filepath.Base(e.Path), who)
+	return fmt.Sprintf("desk: the job %s is open in another window%s: it can be looked at here, and saved under another name to work on it", filepath.Base(e.Path), who)
 }
 
 // lockPath is where the lock of a job stands, however its path is spelled.

@@ -34,7 +34,7 @@ func TestASecondWindowOnlyLooks(t *testing.T) {
 	host, err := os.Hostname()
 	require.NoError(t, err)
 	assert.Contains(t, s.Held.Who, host)
-	assert.Contains(t, s.Held.Error(), "a.pane is open in another window (")
+	assert.Contains(t, s.Held.Error(), "the job a.pane is open in another window (")
 	assert.Len(t, s.Job.Readings, 1, "it sees what is not saved yet")
 	assert.Empty(t, s.Notes)
 	assert.True(t, s.Saved, "nothing to ask about")
@@ -125,7 +125,7 @@ func TestWhoHasTheJobIsPlainText(t *testing.T) {
 	name := filepath.Join(t.TempDir(), "a.pane.lock")
 	require.NoError(t, os.WriteFile(name, []byte("\x00Ann\x1b[31m\xff on bench\nmore"), 0o600))
 	assert.Equal(t, "Ann[31m on bench", heldBy(name))
-	assert.Equal(t, "desk: a.pane is open in another window: it can be looked at here, and saved under another name to work on it", (&HeldError{Path: "x/a.pane"}).Error())
+	assert.Equal(t, "desk: the job a.pane is open in another window: it can be looked at here, and saved under another name to work on it", (&HeldError{Path: "x/a.pane"}).Error())
 	assert.Empty(t, heldBy(name+"missing"))
 }
 

@@ -94,7 +94,7 @@ func (w *Window) opened(path string) {
 
 // heldElsewhere says that another window has the job, and offers the way out.
 func (w *Window) heldElsewhere(text string) {
-	w.ask("held", lang.L("Open in another window"), wrapped(join(join(plain(w.state.Held),
+	w.ask("held", lang.L("Open in another window"), wrapped(join(join(plain(w.state.Held)+".",
 		lang.L("When the other window has closed it, open it here again.")), text)), nil,
 		answer{lang.L("Save elsewhere…"), w.elsewhere(nil)},
 		answer{text: lang.L("Look at it")})
@@ -245,7 +245,7 @@ func (w *Window) saved(then func()) {
 func (w *Window) notSaved(err error, then func()) {
 	if !errors.Is(err, board.ErrChanged) {
 		w.ask("cannot save", lang.L("The job could not be saved"),
-			wrapped(join(plain(err), lang.L("Everything typed is still in this window, and the file is as it was."))), nil,
+			wrapped(join(plain(err)+".", lang.L("Everything typed is still in this window, and the file is as it was."))), nil,
 			answer{lang.L("Save elsewhere…"), w.elsewhere(then)},
 			answer{text: closeWord()})
 		return
