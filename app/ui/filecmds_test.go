@@ -36,7 +36,7 @@ func TestAJobOpenElsewhereIsOnlyLookedAt(t *testing.T) {
 	assert.Equal(t, "only to look at", w.status.saved.Text)
 	w.keys("1<Return>")
 	assert.Empty(t, w.state.Job.Readings, "nothing can be typed")
-	assert.Contains(t, w.status.text.Text, "open in another window")
+	assert.Contains(t, w.status.text.Text, "The job a.pane is open in another window")
 
 	w.keys("<Escape>")
 	w.save()

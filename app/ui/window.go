@@ -165,7 +165,12 @@ func (w *Window) applyTheme() {
 func (w *Window) State() desk.State { return w.state }
 
 // Edit changes the job as one step of undo.
-func (w *Window) Edit(name string, f func(*board.Job) error) error { return w.desk.Edit(name, f) }
+func (w *Window) Edit(name string, f func(*board.Job) error) error {
+	if err := w.desk.Edit(name, f); err != nil {
+		return plainError{err}
+	}
+	return nil
+}
 
 // Consequence is what a centre plane would do to the pane.
 func (w *Window) Consequence(offset, skew, roll float64) (board.Consequence, bool) {

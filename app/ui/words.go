@@ -27,6 +27,12 @@ func plain(err error) string {
 	return capital(s)
 }
 
+// plainError is an error whose text is plain, for views that know only errors.
+type plainError struct{ error }
+
+func (r plainError) Error() string { return plain(r.error) }
+func (r plainError) Unwrap() error { return r.error }
+
 // said looks up a sentence that a part of the program without a window made, as
 // a whole: findings, reasons, faults. Those with figures in them stay as they
 // are until a translation has them.
