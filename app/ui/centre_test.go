@@ -284,6 +284,23 @@ func TestHalfAloneIsRefused(t *testing.T) {
 	assert.Equal(t, "There is no centre line to fold over yet.", p.fold.why.Text)
 }
 
+// Where the halves differ is shown on the board.
+func TestVerdictShowsItsPlace(t *testing.T) {
+	w, _ := openDemo(t, "b")
+	p := centreOf(w)
+	v := w.state.Model.Verdict
+	require.Equal(t, "asymmetric", v.Code)
+	assert.Contains(t, p.why.text.Text, v.Where)
+	assert.True(t, p.why.sign.Visible())
+	assert.Equal(t, v.At, p.at)
+	w.setSolid(true)
+	test.Tap(p.why.text)
+	assert.False(t, w.solidShown, "on the board")
+	w, _ = openDemo(t, "a")
+	p = centreOf(w)
+	assert.False(t, p.why.sign.Visible(), "symmetric: there is no place to show")
+}
+
 // The switch of the panel and that of the menu are one.
 func TestFoldSwitch(t *testing.T) {
 	w, _ := openDemo(t, "b")
@@ -325,6 +342,7 @@ func TestNudgesAreOfTheUnit(t *testing.T) {
 		}
 		from := w.state.Model.Used.Offset
 		p.shift[3].OnTapped()
+		assert.Contains(t, p.apart.Text, fine(w.state.Job, 10*c.step)+" from what the readings say", "at once, before it is solved")
 		solved(t, w, q)
 		assert.InDelta(t, from+10*c.step, w.state.Job.Plane.Offset.MM, 0.01, "mm")
 		for _, i := range w.menu.main.Items[3].Items {

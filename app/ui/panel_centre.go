@@ -7,7 +7,9 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/lang"
+	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
+	"gonum.org/v1/gonum/spatial/r2"
 
 	"panewright/app/desk"
 	"panewright/board"
@@ -31,8 +33,9 @@ type centrePanel struct {
 	shift   []*button  // those that shift the line
 	shiftBy *widget.Label
 	follows *follows
-	why     *widget.Label // the verdict with what to do next
-	none    *button       // choose no mirror
+	why     *lineRow // the verdict with what to do next; shows where the halves differ most
+	at      r2.Vec   // that place
+	none    *button  // choose no mirror
 	fold    *foldSwitch
 	links   *linkBox
 	carries *carryBox
@@ -41,9 +44,15 @@ type centrePanel struct {
 }
 
 func newCentrePanel(w *Window) *centrePanel {
-	p := &centrePanel{w: w, head: headline(), verdict: wrapped(""), apart: wrapped(""), say: wrapped(""), why: caption(""), form: newForm(w),
+	p := &centrePanel{w: w, head: headline(), verdict: wrapped(""), apart: wrapped(""), say: wrapped(""), form: newForm(w),
 		follows: newFollows(), fold: newFoldSwitch(w), links: newLinkBox(w), carries: newCarryBox(w)}
 	p.verdict.TextStyle.Bold = true
+	p.why = newLineRow(func() {
+		if p.why.sign.Visible() {
+			w.showPlace(p.at)
+		}
+	})
+	p.why.text.SizeName = theme.SizeNameCaptionText
 	p.use = newButton(lang.L("Use what was found")+lang.L("   (Ctrl+U)"), w.useFound)
 	p.keep = newButton(lang.L("Hold it where it is")+lang.L("   (Ctrl+H)"), w.holdCentre)
 	p.none = newButton("", w.noMirror)
@@ -68,7 +77,7 @@ func newCentrePanel(w *Window) *centrePanel {
 	p.nudges = p.nudgeButtons()
 	p.hand = fold(lang.L("Type it, or nudge it"), container.NewVBox(p.form.box, p.nudges))
 	p.box = column(p.head, p.verdict, p.apart, p.say, p.use, p.keep, p.hand.box, widget.NewSeparator(),
-		p.follows.box, p.fold.box, widget.NewSeparator(), p.why, p.none, p.links.box, p.carries.box)
+		p.follows.box, p.fold.box, widget.NewSeparator(), p.why.box, p.none, p.links.box, p.carries.box)
 	return p
 }
 
@@ -204,8 +213,10 @@ func (p *centrePanel) showVerdict(s desk.State) {
 	word, weight := verdictWord(s.Job, v)
 	setLabel(p.verdict, word, weight)
 	setVisible(p.verdict, word != "")
-	setText(p.why, said(v.Text))
-	setVisible(p.why, word != "")
+	p.at = v.At
+	setText(&p.why.text.Label, said(v.Text))
+	setVisible(p.why.box, word != "")
+	setVisible(p.why.sign, v.Where != "")
 	setWord(p.none, lang.L("Choose no mirror: {{.D}} apart", map[string]any{"D": length(s.Job, asymmetry(v))}))
 	setVisible(p.none, v.Code == "asymmetric" && s.Job.Mirror != board.MirrorNone)
 	if m != nil {

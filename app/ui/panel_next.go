@@ -86,13 +86,14 @@ func (w *Window) showPlace(p r2.Vec) {
 type lineRow struct {
 	box  *fyne.Container
 	text *tapLabel
+	sign *button
 }
 
 func newLineRow(tapped func()) *lineRow {
 	r := &lineRow{text: newTapLabel(tapped)}
-	show := newButton("", tapped)
-	show.Icon, show.Importance = theme.NavigateNextIcon(), widget.LowImportance
-	r.box = container.NewBorder(nil, nil, nil, show, r.text)
+	r.sign = newButton("", tapped)
+	r.sign.Icon, r.sign.Importance = theme.NavigateNextIcon(), widget.LowImportance
+	r.box = container.NewBorder(nil, nil, nil, r.sign, r.text)
 	r.box.Hide()
 	return r
 }

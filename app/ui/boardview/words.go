@@ -113,12 +113,15 @@ func outcome(c board.Consequence, l line, j *board.Job) []string {
 	lines := []string{lang.L("offset {{.Offset}}, skew {{.Skew}}°", map[string]any{
 		"Offset": signed(j.Format(l.offset)) + unit, "Skew": signed(decimal(l.skew, 2, j.Comma))})}
 	if c.Known {
-		data := map[string]any{"Off": j.Format(math.Abs(c.Off)) + unit, "Skew": signed(decimal(c.SkewOff, 2, j.Comma)), "N": decimal(c.Odds, 1, j.Comma)}
+		data := map[string]any{"Off": exact(math.Abs(c.Off), j), "Skew": signed(decimal(c.SkewOff, 2, j.Comma)), "N": decimal(c.Odds, 1, j.Comma)}
+		text := lang.L("{{.Off}} right of what the readings say", data)
 		if c.Off < 0 {
-			lines = append(lines, lang.L("{{.Off}} left of what the readings say, turned {{.Skew}}°: {{.N}} times its uncertainty", data))
-		} else {
-			lines = append(lines, lang.L("{{.Off}} right of what the readings say, turned {{.Skew}}°: {{.N}} times its uncertainty", data))
+			text = lang.L("{{.Off}} left of what the readings say", data)
 		}
+		if math.Abs(c.SkewOff) >= 0.005 {
+			text += lang.L(", turned {{.Skew}}°", data)
+		}
+		lines = append(lines, text+lang.L(": {{.N}} times its uncertainty", data))
 	}
 	if c.WidestAt != "" {
 		side := lang.L("outside")
