@@ -13,7 +13,6 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r2"
 
-	"panewright/app/ui/sheet"
 	"panewright/board"
 )
 
@@ -120,103 +119,6 @@ func TestNoCutOfWhatIsNotKnown(t *testing.T) {
 		f()
 		assert.Empty(t, w.state.Undo)
 	}
-}
-
-func TestGapsAreTyped(t *testing.T) {
-	w, q := openDemo(t, "c")
-	record(t, w, q)
-	names := gapNames(w.state.Job)
-	l := w.lists.models[listGaps].(*gapList)
-	assert.Equal(t, len(names), l.Rows())
-	w.keys("1.4<Return>0.1<Return>tight<Return><Return>0.6..0.7<Return>")
-	gap := func(i int) board.GapNote {
-		for _, g := range w.state.Job.Gaps {
-			if g.Station == names[i] {
-				return g
-			}
-		}
-		return board.GapNote{}
-	}
-	assert.Equal(t, []string{"1.4", "0.1"}, []string{gap(0).Wall.Text, gap(0).Ledge.Text}, "Enter moves on as in the readings")
-	assert.True(t, gap(1).Wall.Tight)
-	assert.Equal(t, []float64{0.6, 0.7}, []float64{gap(2).Wall.Lo, gap(2).Wall.Hi})
-	assert.Equal(t, "Gap at "+names[2]+", wall", w.state.Undo)
-	assert.Contains(t, w.lists.strip.buttons[listGaps].Text, "3", "those noted are counted")
-	row, col := w.lists.sheet().Cursor()
-	assert.Equal(t, []int{2, gapLedge}, []int{row, col})
-	at, _, _ := w.state.Job.LastCut().Shape.OnBoard(names[2])
-	require.NotNil(t, at)
-
-	w.keys("0..7..<Return><Left>")
-	c := l.Cell(2, gapLedge)
-	assert.Equal(t, sheet.Wrong, c.Tint, "kept, and said why")
-	assert.Contains(t, c.Note, "tight, or 0.6..0.7")
-	assert.Equal(t, markAttention, w.lists.strip.marks[listGaps])
-	w.keys("<Right>")
-	w.undo()
-	require.NoError(t, l.SetBlock(len(names)-1, gapWall, [][]string{{"1.5", "0", "chalk", "9"}, {"2"}}), "what has no place is passed over")
-	assert.Equal(t, "chalk", gap(len(names)-1).Note)
-	require.Error(t, l.Set(len(names), gapWall, "1"))
-
-	w.lists.sheet().Goto(0, gapWall)
-	w.strikeSelected()
-	assert.Nil(t, w.top(), "a gap is not struck")
-	w.insertRow()
-	assert.Contains(t, w.status.text.Text, "the stations of the cut")
-	w.deleteSelected()
-	assert.Empty(t, gap(0).Wall.Text)
-	solved(t, w, q)
-}
-
-func TestGapSheetAndBoardPointAtOneAnother(t *testing.T) {
-	w, q := openDemo(t, "a")
-	record(t, w, q)
-	l := w.lists.models[listGaps].(*gapList)
-	names := gapNames(w.state.Job)
-	twin := len(names) - 1
-	require.True(t, strings.HasSuffix(names[twin], "'"), "the half that was made has its stations")
-	c := l.Cell(twin, gapStation)
-	assert.Contains(t, c.Note, "the twin of ")
-	own := strings.TrimSuffix(names[twin], "'")
-	for i, r := range w.state.Job.Readings {
-		if r.ID == own && r.Kind == board.Edge {
-			w.boardSelected(i)
-		}
-	}
-	id, ok := w.lists.gapUnderCursor()
-	assert.True(t, ok, "the gap sheet stays in view")
-	assert.Equal(t, own, id)
-	assert.False(t, w.lists.gotoGap("none"))
-}
-
-func TestGapEcho(t *testing.T) {
-	mm, in := board.NewJob("x"), board.NewJob("y")
-	in.Unit = board.Inch
-	for _, c := range []struct {
-		j          *board.Job
-		text, want string
-	}{
-		{mm, "1.27", "1.27 mm = 0.050 in"},
-		{in, "0.05", "0.050 in = 1.27 mm"},
-		{in, "1.5 mm", "0.059 in = 1.50 mm"},
-		{mm, "tight", "the glass touches"},
-		{mm, "0", "the glass touches"},
-		{mm, "0.6..0.7", "a strip of 0.60 mm = 0.024 in goes, one of 0.70 mm = 0.028 in does not"},
-		{mm, "0.6..", "0.60 mm = 0.024 in or more"},
-		{mm, "..0.7", "less than 0.70 mm = 0.028 in"},
-	} {
-		g := c.j.ReadGap(c.text)
-		require.Empty(t, g.Fault, c.text)
-		assert.Equal(t, c.want, gapWords(c.j, &g))
-	}
-	w, q := openDemo(t, "c")
-	record(t, w, q)
-	l := w.lists.models[listGaps].(*gapList)
-	text, tint := l.Echo(0, gapWall, "0.7..0.6")
-	assert.Equal(t, sheet.Wrong, tint)
-	assert.Contains(t, text, "thinner")
-	text, _ = l.Echo(0, gapRemark, "0.7")
-	assert.Empty(t, text)
 }
 
 func TestCausesArePutRightInTheNextCut(t *testing.T) {
@@ -441,4 +343,100 @@ func fieldIn(o fyne.CanvasObject) *field {
 		}
 	}
 	return nil
+}
+
+func TestACutIsNotRecordedOfAnOlderJob(t *testing.T) {
+	w, q := openDemo(t, "c")
+	w.recordCut()
+	r := w.top()
+	require.NotNil(t, r)
+	require.NoError(t, w.Edit("a note", func(j *board.Job) error { j.Name = "another"; return nil }))
+	w.keys("<Return>")
+	settled(t, w, q, func() bool { return r.buttons[0].Disabled() == false })
+	assert.Same(t, r, w.top(), "the question stays with the reason")
+	assert.Empty(t, w.state.Job.Cuts)
+	w.keys("<Escape>")
+	assert.Nil(t, w.top())
+}
+
+func TestCautionsBeforeACutIsRecorded(t *testing.T) {
+	w, q := openDemo(t, "a")
+	assert.Len(t, cutCautions(w, w.state), 1, "nothing was handed over")
+	w.exported = &exportResult{job: w.state.Job}
+	assert.Empty(t, cutCautions(w, w.state))
+	record(t, w, q)
+	noteGaps(t, w, q, 4, lineOff)
+	w.exported = &exportResult{job: w.state.Job}
+	require.Len(t, cutCautions(w, w.state), 1)
+	assert.Contains(t, cutCautions(w, w.state)[0], "Nothing of what explains the gaps of cut 1 is put right")
+	assert.Equal(t, "Record this as cut 2", recordTitle(w.state))
+	assert.Empty(t, cutReason(w.state))
+	w.putFoundRight()
+	solved(t, w, q)
+	w.exported = &exportResult{job: w.state.Job}
+	assert.Empty(t, cutCautions(w, w.state))
+	assert.Equal(t, "Make cut 2", recordTitle(w.state))
+	assert.True(t, strings.HasPrefix(cutReason(w.state), "put right: centre line, sideways"))
+	w.putFoundRight()
+	solved(t, w, q)
+	assert.Empty(t, w.state.Job.LastCut().Accepted, "once more: nothing")
+	assert.Equal(t, "Put nothing right", w.state.Undo)
+}
+
+func TestGapBars(t *testing.T) {
+	w, q := openDemo(t, "a")
+	record(t, w, q)
+	noteGaps(t, w, q, 4, lineOff)
+	cut := w.state.Job.LastCut()
+	b := gapBars(w.state.Model)
+	assert.Equal(t, []string{"wall gap of cut 1, less the clearance", "to expect in cut 2"}, []string{b.Now, b.Next})
+	require.Len(t, b.Bars, len(w.state.Job.GapsOf(1)))
+	for _, bar := range b.Bars {
+		at, out, _ := cut.Shape.OnBoard(bar.ID)
+		want := lineOff(out, at.X < cut.Offset) - w.state.Model.Gaps.Clearance
+		assert.InDelta(t, want, bar.Now, 0.006, "mm, at %s: as it was typed", bar.ID)
+		assert.True(t, bar.HasNow && bar.HasNext)
+		assert.Contains(t, bar.Text, "to expect next")
+	}
+	for text, want := range map[string]float64{"tight": 0, "1.2": 1.2, "0.6..0.8": 0.7, "0.6..": 0.6, "..0.8": 0.8} {
+		c := board.NewJob("x").ReadGap(text)
+		got, ok := middleGap(&c)
+		assert.True(t, ok)
+		assert.InDelta(t, want, got, 1e-9, text)
+	}
+	_, ok := middleGap(&board.GapCell{})
+	assert.False(t, ok)
+}
+
+func TestPictureBelongsToTheOpenPart(t *testing.T) {
+	w, q := openDemo(t, "a")
+	record(t, w, q)
+	noteGaps(t, w, q, 4, lineOff)
+	p := w.panels[stepFit].(*fitPanel).cuts
+	first := p.bars(w.state)
+	require.NotNil(t, first)
+	assert.Same(t, first, p.bars(w.state), "made once for a model")
+	p.compare.fold.word.OnTapped()
+	assert.Nil(t, p.bars(w.state), "nothing until the two are laid over one another")
+	settled(t, w, q, func() bool { return p.compare.found != nil })
+	assert.Contains(t, p.bars(w.state).Now, "second outline")
+	p.compare.fold.word.OnTapped()
+	assert.Contains(t, p.bars(w.state).Now, "wall gap of cut 1")
+	w.deleteCut()
+	solved(t, w, q)
+	assert.Nil(t, p.bars(w.state))
+}
+
+func TestPredictionPartSaysWhyThereIsNone(t *testing.T) {
+	w, q := open(t)
+	solved(t, w, q)
+	w.openFitPart(partPrediction)
+	p := w.panels[stepFit].(*fitPanel)
+	assert.Equal(t, "No pocket yet", p.headline())
+	assert.True(t, p.prediction.say.Visible())
+	w.openFitPart(partPocket)
+	assert.Equal(t, "No pocket yet", p.headline())
+	w.openFitPart(partCuts)
+	assert.Equal(t, "No cut is recorded yet", p.headline())
+	assert.Equal(t, markNone, p.words.marks[partCuts])
 }

@@ -190,6 +190,7 @@ func (w *Window) showCutStation(cut int, id string) {
 	}
 	if at, _, ok := c.Shape.OnBoard(id); ok {
 		w.setSolid(false)
+		w.lists.gotoGap(id)
 		w.board.ShowPlace(at)
 	}
 }

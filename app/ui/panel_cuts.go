@@ -126,6 +126,7 @@ type cutList struct {
 	box      *fyne.Container
 	verdicts map[string]board.Proof // by what they follow from
 	judging  errand
+	judged   *board.Job // that judging is about
 }
 
 func newCutList(w *Window) *cutList {
@@ -191,10 +192,14 @@ func (l *cutList) judge(j *board.Job) {
 			due = append(due, c.Number)
 		}
 	}
-	if len(due) == 0 {
+	switch {
+	case len(due) == 0:
 		l.judging.stop()
 		return
+	case l.judging.running() && l.judged == j:
+		return
 	}
+	l.judged = j
 	l.judging.begin(func(ctx context.Context) func() {
 		found := map[string]board.Proof{}
 		for _, n := range due {

@@ -28,6 +28,7 @@ type distancesBox struct {
 	box     *fyne.Container
 	of      *board.CutShape // that the list was begun for
 	checks  []fixture.Check
+	err     error // why there are none
 	listing errand
 
 	taped    string // what the assembly was reckoned from
@@ -65,9 +66,12 @@ func (b *distancesBox) show(s desk.State) {
 	if b.of != last.Shape {
 		b.list(last)
 	}
-	if len(b.checks) == 0 {
+	switch {
+	case b.err != nil:
+		setText(b.asked, refusal(b.err))
+	case b.listing.running():
 		setText(b.asked, lang.L("Working out the distances…"))
-	} else {
+	default:
 		setText(b.asked, lang.L("Tape them on the assembled tiles, from mark to mark: a fixture that is out of square looks like a pane that is."))
 	}
 	b.showRows(s.Job, last.Number)
@@ -77,12 +81,11 @@ func (b *distancesBox) show(s desk.State) {
 
 // list has the distances worked out.
 func (b *distancesBox) list(cut *board.Cut) {
-	b.of, b.checks = cut.Shape, nil
+	b.of, b.checks, b.err = cut.Shape, nil, nil
 	b.listing.begin(func(ctx context.Context) func() {
 		checks, err := cut.CheckDistances(ctx)
 		return func() {
-			b.checks = checks
-			b.w.report(err)
+			b.checks, b.err = checks, err
 			b.w.refresh()
 		}
 	})
