@@ -62,6 +62,9 @@ func noteGaps(t *testing.T, w *Window, q *queue, every int, of func(out r2.Vec, 
 // asPlanned are gaps of the usual clearance.
 func asPlanned(r2.Vec, bool) float64 { return 1.5 }
 
+// tooWide are gaps of 0.8 mm more than the usual clearance, all round.
+func tooWide(r2.Vec, bool) float64 { return 2.3 }
+
 // lineOff are the gaps of a pane in a cut of which the line was taken 1 mm too far
 // to the right, the right half measured, as it lies against the right wall.
 func lineOff(out r2.Vec, left bool) float64 {
@@ -360,12 +363,12 @@ func TestACutIsNotRecordedOfAnOlderJob(t *testing.T) {
 }
 
 func TestCautionsBeforeACutIsRecorded(t *testing.T) {
-	w, q := openDemo(t, "a")
+	w, q := openDemo(t, "c")
 	assert.Len(t, cutCautions(w, w.state), 1, "nothing was handed over")
 	w.exported = &exportResult{job: w.state.Job}
 	assert.Empty(t, cutCautions(w, w.state))
 	record(t, w, q)
-	noteGaps(t, w, q, 4, lineOff)
+	noteGaps(t, w, q, 4, tooWide)
 	w.exported = &exportResult{job: w.state.Job}
 	require.Len(t, cutCautions(w, w.state), 1)
 	assert.Contains(t, cutCautions(w, w.state)[0], "Nothing of what explains the gaps of cut 1 is put right")
@@ -376,7 +379,7 @@ func TestCautionsBeforeACutIsRecorded(t *testing.T) {
 	w.exported = &exportResult{job: w.state.Job}
 	assert.Empty(t, cutCautions(w, w.state))
 	assert.Equal(t, "Make cut 2", recordTitle(w.state))
-	assert.True(t, strings.HasPrefix(cutReason(w.state), "put right: centre line, sideways"))
+	assert.True(t, strings.HasPrefix(cutReason(w.state), "put right: all round"))
 	w.putFoundRight()
 	solved(t, w, q)
 	assert.Empty(t, w.state.Job.LastCut().Accepted, "once more: nothing")
@@ -384,17 +387,18 @@ func TestCautionsBeforeACutIsRecorded(t *testing.T) {
 }
 
 func TestGapBars(t *testing.T) {
-	w, q := openDemo(t, "a")
+	w, q := openDemo(t, "c")
 	record(t, w, q)
-	noteGaps(t, w, q, 4, lineOff)
+	noteGaps(t, w, q, 4, tooWide)
 	cut := w.state.Job.LastCut()
 	b := gapBars(w.state.Model)
 	assert.Equal(t, []string{"wall gap of cut 1, less the clearance", "to expect in cut 2"}, []string{b.Now, b.Next})
 	require.Len(t, b.Bars, len(w.state.Job.GapsOf(1)))
 	for _, bar := range b.Bars {
-		at, out, _ := cut.Shape.OnBoard(bar.ID)
-		want := lineOff(out, at.X < cut.Offset) - w.state.Model.Gaps.Clearance
-		assert.InDelta(t, want, bar.Now, 0.006, "mm, at %s: as it was typed", bar.ID)
+		at, _, ok := cut.Shape.OnBoard(bar.ID)
+		assert.True(t, ok)
+		assert.Equal(t, at, bar.At)
+		assert.InDelta(t, 0.8, bar.Now, 0.006, "mm, at %s: as it was typed", bar.ID)
 		assert.True(t, bar.HasNow && bar.HasNext)
 		assert.Contains(t, bar.Text, "to expect next")
 	}
@@ -409,9 +413,9 @@ func TestGapBars(t *testing.T) {
 }
 
 func TestPictureBelongsToTheOpenPart(t *testing.T) {
-	w, q := openDemo(t, "a")
+	w, q := openDemo(t, "c")
 	record(t, w, q)
-	noteGaps(t, w, q, 4, lineOff)
+	noteGaps(t, w, q, 4, tooWide)
 	p := w.panels[stepFit].(*fitPanel).cuts
 	first := p.bars(w.state)
 	require.NotNil(t, first)
