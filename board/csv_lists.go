@@ -228,6 +228,9 @@ func (t *table) number(row tableRow, list, field string, a Axis, s sense, needed
 		}
 		return Cell{}, nil
 	}
+	if err := textFault(c.Text, maxCell); err != nil {
+		return c, t.rowFault(row, list, field, "%v", err)
+	}
 	if a == AxisX || a == AxisY {
 		if _, line, _ := readLine(tidy(c.Text), a, unit, t.comma, Grid{}); line {
 			return c, t.rowFault(row, list, field, "%s is no plain number, and grid lines need the job's grid: a table holds distances from x = 0 and y = 0", shown(c.Text))
