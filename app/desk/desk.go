@@ -62,6 +62,8 @@ type Desk struct {
 	stamp   board.Stamp // of the file at path, as it was read or written last; zero: there is none yet
 	lock    *lock       // nil: another window has it, there is no file, or the folder has no locks
 	held    *HeldError
+	drafts  string // the folder of jobs without a file; empty: they are not kept
+	draft   string // where the job is kept while it has no file
 	journal *board.Journal
 	risk    string
 	notes   []string
@@ -156,17 +158,28 @@ func (d *Desk) changed(name string, after *board.Job) {
 // and the work goes on: the next edit tries again, with everything since the last
 // one written.
 func (d *Desk) keep(name string, j *board.Job) {
-	if d.path == "" || d.held != nil {
+	if d.held != nil || d.path == "" && d.drafts == "" {
 		return
 	}
 	var err error
-	if d.journal == nil {
-		d.journal, err = d.store.OpenJournal(d.path, d.saved)
+	if d.path == "" && d.draft == "" {
+		err = d.beginDraft()
+	}
+	if d.journal == nil && err == nil {
+		d.journal, err = d.store.OpenJournal(d.file(), d.saved)
 	}
 	if err == nil {
 		err = d.journal.Append(name, j)
 	}
 	d.risky(err)
+}
+
+// file is where the job is kept: its own file, or its draft's.
+func (d *Desk) file() string {
+	if d.path != "" {
+		return d.path
+	}
+	return d.draft
 }
 
 // risky says that edits are not kept beside the file, or that they are again.

@@ -99,6 +99,7 @@ func (d *Desk) leave(next *lock) {
 	if d.journal != nil {
 		_ = d.journal.Close() // every line in it is synced
 	}
+	d.dropDraft()
 	if d.lock != next {
 		d.lock.release()
 	}

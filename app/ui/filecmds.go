@@ -24,7 +24,11 @@ func (w *Window) begin(o Options) {
 	switch {
 	case o.Path != "":
 		err = w.openPath(cleanPath(o.Path))
-	case o.Demo || last == "":
+	case o.Demo:
+		err = w.openDemo("a")
+	case w.desk.OpenDraft():
+		w.recovered()
+	case last == "":
 		err = w.openDemo("a")
 	default:
 		if err = w.openLast(last); errors.Is(err, fs.ErrNotExist) {
@@ -71,9 +75,15 @@ func (w *Window) open(path string) error {
 	return nil
 }
 
-// opened remembers a job's file and says what there is to say about it.
+// opened remembers a job's file and begins the work on it.
 func (w *Window) opened(path string) {
 	w.app.Preferences().SetString(prefLast, path)
+	w.recovered()
+}
+
+// recovered begins the work on a job from a file or a draft and says what there is
+// to say about it.
+func (w *Window) recovered() {
 	w.exported = nil
 	w.start()
 	steps, notes := w.desk.Recovered()
@@ -81,6 +91,9 @@ func (w *Window) opened(path string) {
 	switch {
 	case w.state.Held != nil:
 		w.heldElsewhere(text)
+	case steps > 0 && w.state.Path == "":
+		w.tell("recovered", lang.L("A job without a file brought back"),
+			join(lang.L("The program had been stopped before this job was saved for the first time. What was typed has been brought back; save it to give it a file."), text))
 	case steps == 1:
 		w.tell("recovered", lang.L("1 edit brought back"),
 			join(lang.L("The program had been stopped before the job was saved. The last edit has been brought back from the journal beside the file; undo takes it back."), text))

@@ -143,3 +143,32 @@ func TestTheLastJobHasNoFileYet(t *testing.T) {
 	assert.Equal(t, "recovered", w.top().name)
 	assert.Len(t, w.state.Job.Readings, 1)
 }
+
+// TestAJobThatWasNeverSavedComesBack: no file, and yet nothing is lost.
+func TestAJobThatWasNeverSavedComesBack(t *testing.T) {
+	dir := t.TempDir()
+	w, _ := open(t)
+	w.desk.KeepDrafts(dir)
+	w.keys("1<Return>2<Return>3<Return>")
+	require.NoError(t, w.desk.Close()) // with edits: as a stop leaves it
+	w, q := open(t)
+	w.desk.KeepDrafts(dir)
+	w.begin(Options{})
+	require.NotNil(t, w.top())
+	assert.Equal(t, "recovered", w.top().name)
+	w.keys("<Return>")
+	assert.Len(t, w.state.Job.Readings, 1)
+	assert.Empty(t, w.app.Preferences().String(prefLast))
+	w.quit()
+	require.NotNil(t, w.top())
+	assert.Equal(t, "unsaved", w.top().name)
+	w.top().give(1) // don't save
+	q.run()
+	entries, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	require.Len(t, entries, 3, "until the window is gone")
+	require.NoError(t, w.desk.Close())
+	entries, err = os.ReadDir(dir)
+	require.NoError(t, err)
+	assert.Empty(t, entries)
+}

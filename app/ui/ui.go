@@ -10,6 +10,7 @@ package ui
 import (
 	"fmt"
 	"os"
+	"path/filepath"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -35,6 +36,9 @@ func Run(a fyne.App, o Options) error {
 	a.SetIcon(icon)
 	w := newWindow(a, o.Post)
 	w.win.SetIcon(icon)
+	if dir, err := os.UserConfigDir(); err == nil {
+		w.desk.KeepDrafts(filepath.Join(dir, "panewright", "drafts"))
+	}
 	w.begin(o)
 	a.Lifecycle().SetOnStarted(func() {
 		if o.Ready == "" {
