@@ -188,6 +188,7 @@ func export(t *testing.T, w *window) {
 	w.wait("the question", func(s state) bool { return s.Dialog == "export" })
 	w.keys("ctrl+a")
 	w.text(dir + "\n")
+	tickAll(w)
 	st := w.wait("the files", func(s state) bool { return len(s.Exported) > 0 })
 	for _, name := range []string{"summary.json", "readings.csv", "outline.dxf", "outline-r12.dxf", "glass.stl", "pocket.stl", "pocket.dxf"} {
 		assert.Contains(t, st.Exported, name)
@@ -199,6 +200,13 @@ func export(t *testing.T, w *window) {
 	readBack(t, dir)
 	w.keys("Return")
 	w.wait("the end of the dialog", func(s state) bool { return s.Dialog == "" })
+}
+
+// tickAll ticks what is asked before a pocket is written, by Space, the arrow and
+// Enter.
+func tickAll(w *window) {
+	w.wait("the ticks", func(s state) bool { return s.Dialog == "ticks" })
+	w.keys("space", "Down", "space", "Down", "Return", "Return", "Return", "Return", "Return")
 }
 
 // readBack hands what was exported to readers that are not ours.
@@ -365,6 +373,57 @@ func TestEndToEndPrediction(t *testing.T) {
 	w.keys("ctrl+z")
 	st = w.wait("the found centre line again", func(s state) bool { return !s.Typed && s.Current && s.Fit != nil })
 	assert.True(t, strings.HasPrefix(st.Headline, "Predicted: drops in with"), "%s", st.Headline)
+	w.kill()
+}
+
+// TestEndToEndPack changes what the hand-over pack holds, gives the ticks up once
+// with Escape, answers them by keys, and finds the files there; a second export of
+// the changed job into the folder is not written before that is agreed to.
+func TestEndToEndPack(t *testing.T) {
+	s := newScreen(t, 1280, 800)
+	w := s.open("light", "-demo")
+	w.keys("ctrl+6")
+	st := w.wait("the step", func(s state) bool { return s.Current && s.Pack["scale"][2] > 0 })
+	w.click(st.Pack["scale"])
+	w.wait("the field takes keys", func(s state) bool { return strings.Contains(s.Focus, "field") })
+	w.text("1:4\n")
+	st = w.wait("the model to scale", func(s state) bool { return s.Current && s.Undo == "Change what the pack holds" })
+	w.click(st.Pack["shapes"])
+	time.Sleep(300 * time.Millisecond)
+	w.shot("pack-shapes")
+
+	dir := filepath.Join(t.TempDir(), "out")
+	w.keys("ctrl+e")
+	w.wait("the question", func(s state) bool { return s.Dialog == "export" })
+	w.keys("ctrl+a")
+	w.text(dir + "\n")
+	w.wait("the ticks", func(s state) bool { return s.Dialog == "ticks" })
+	w.shot("pack-ticks")
+	w.keys("Escape")
+	w.wait("the question again", func(s state) bool { return s.Dialog == "export" })
+	require.NoDirExists(t, dir)
+	w.keys("Return")
+	tickAll(w)
+	st = w.wait("the files", func(s state) bool { return len(s.Exported) > 0 })
+	for _, name := range []string{"glass-1to4.step", "glass.step", "pocket.stl", "handover.zip"} {
+		assert.Contains(t, st.Exported, name)
+		assert.FileExists(t, filepath.Join(dir, name))
+	}
+	w.shot("pack-written")
+	w.keys("Return")
+	w.wait("the end of the dialog", func(s state) bool { return s.Dialog == "" })
+
+	w.keys("ctrl+z")
+	w.wait("the model to scale taken back", func(s state) bool { return s.Current && s.Redo != "" })
+	w.keys("ctrl+e")
+	w.wait("the question", func(s state) bool { return s.Dialog == "export" })
+	w.keys("Return")
+	time.Sleep(time.Second)
+	w.shot("pack-earlier")
+	assert.Equal(t, "export", w.state().Dialog, "asked once a cut")
+	assert.FileExists(t, filepath.Join(dir, "glass-1to4.step"), "the earlier pack is kept")
+	w.keys("Return")
+	w.until("the pack replaced", 40*time.Second, func() bool { return !exists(filepath.Join(dir, "glass-1to4.step")) })
 	w.kill()
 }
 

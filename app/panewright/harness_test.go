@@ -68,7 +68,8 @@ type state struct {
 		Cut    int
 		Reason string
 	} `json:"proof"`
-	Fit *struct {
+	Pack map[string][4]float64 `json:"pack_at"`
+	Fit  *struct {
 		DropsIn, Snug, Sits, LeastGap float64
 		BindsAt                       []string
 	} `json:"fit"`
@@ -384,6 +385,13 @@ func (w *window) move(x, y float64) {
 	w.t.Helper()
 	w.tool("mousemove", "--window", w.id, fmt.Sprintf("%.0f", x), fmt.Sprintf("%.0f", y))
 	time.Sleep(60 * time.Millisecond)
+}
+
+// click presses the middle of an object of the window.
+func (w *window) click(at [4]float64) {
+	w.t.Helper()
+	w.move(at[0]+at[2]/2, at[1]+at[3]/2)
+	w.tool("click", "1")
 }
 
 func exists(path string) bool {

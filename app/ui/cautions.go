@@ -7,18 +7,6 @@ func shortCaution() string {
 	return lang.L("Measuring and fit-check aid only. Check every dimension on the real glass before cutting material or bonding. Wear eye protection and cut-resistant gloves when handling glass.")
 }
 
-// exportTicks are the questions to ask before a pocket is cut.
-func exportTicks() []string {
-	return []string{
-		lang.L("Is the wall clearance set for this cut?"),
-		lang.L("Are the face read and dome or bowl right?"),
-		lang.L("Units: the files are in millimetres."),
-		lang.L("Is the cutter the one that will be used?"),
-		lang.L("Do widths, diagonals and sag agree with the glass?"),
-		lang.L("Is the cut number right?"),
-	}
-}
-
 // allCautions are what to read before glass is handled or material cut.
 func allCautions() []string {
 	return []string{

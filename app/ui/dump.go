@@ -59,6 +59,8 @@ type dump struct {
 	Picture0 [4]float32      `json:"picture_at"` // x, y, width and height of the picture in the window
 	Offset0  [4]float32      `json:"offset_at"`  // and of the field of the centre line offset, while it is in view
 	Hand0    [4]float32      `json:"by_hand_at"` // and of the word that it opens under
+
+	Pack map[string][4]float32 `json:"pack_at"` // of what the hand-over's settings open under, and of the scale
 }
 
 // dumpOutcome is what a centre line would do, without the drawing of it.
@@ -217,6 +219,10 @@ func (w *Window) dump() dump {
 		d.Exported = w.exported.files
 	}
 	d.Picture0 = placeOf(w.picture)
+	if w.step == stepHandover {
+		p := w.panels[stepHandover].(*handoverPanel).pack
+		d.Pack = map[string][4]float32{"scale": placeOf(p.scale), "shapes": placeOf(p.shapes.word), "car": placeOf(p.inCar.word), "printer": placeOf(p.untrue.word)}
+	}
 	if w.step == stepCentre {
 		d.Hand0 = placeOf(p.hand.word)
 		if p.hand.inside.Visible() {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -76,10 +77,14 @@ func (e *exporting) run() bool {
 	if e.done || e.cancel != nil {
 		return e.done
 	}
-	dir := cleanPath(e.entry.Text)
-	if dir == "" {
-		return false
+	if dir := cleanPath(e.entry.Text); dir != "" {
+		e.w.ticked(func() { e.write(dir) })
 	}
+	return false
+}
+
+// write writes the files into a folder in the background.
+func (e *exporting) write(dir string) {
 	s := e.w.desk.State()
 	ctx, cancel := context.WithCancel(context.Background())
 	e.cancel = cancel
@@ -97,7 +102,6 @@ func (e *exporting) run() bool {
 		sum, err := s.Export(ctx, dir, o)
 		e.w.post(func() { e.finished(s, dir, sum, err) })
 	}()
-	return false
 }
 
 func (e *exporting) progress(stage string, done float64) {
@@ -135,6 +139,11 @@ func (e *exporting) finished(s desk.State, dir string, sum *handover.Summary, er
 	e.w.exported = &exportResult{job: s.Job, dir: dir, files: files}
 	e.w.refresh()
 	setText(e.say, lang.L("{{.N}} files written. Check every dimension on the real glass before cutting material.", map[string]any{"N": len(files)}))
+	for _, w := range sum.Warnings {
+		if slices.Contains([]string{"no-date", "no-shape", "no-tiles", "no-pocket"}, w.Code) { // nothing else shows these
+			e.say.SetText(e.say.Text + "\n" + capital(w.Text))
+		}
+	}
 	e.list.SetText(strings.Join(files, "\n"))
 	e.scroll.Show()
 	e.modal.buttons[0].SetText(closeWord())

@@ -74,6 +74,7 @@ func (m *menu) file() *fyne.Menu {
 		item(lang.L("Save"), fyne.KeyS, ctrl, w.save),
 		item(lang.L("Save as…"), fyne.KeyS, ctrl|shift, w.saveAs),
 		item(lang.L("Export hand-over files…"), fyne.KeyE, ctrl, w.export),
+		fyne.NewMenuItem(lang.L("Job of the other-hand pane…"), w.otherHand),
 		separator(), quit)
 }
 

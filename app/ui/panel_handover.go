@@ -1,7 +1,7 @@
 package ui
 
 import (
-	"path/filepath"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -19,6 +19,9 @@ type handoverPanel struct {
 	say    *widget.Label
 	export *button
 	files  *widget.Label
+	list   *folding // holds files
+	ticks  *notes
+	pack   *packBox
 	box    fyne.CanvasObject
 }
 
@@ -27,16 +30,17 @@ func newHandoverPanel(w *Window) *handoverPanel {
 	p.export = newButton(lang.L("Export…"), w.export)
 	p.export.Importance = widget.HighImportance
 	p.export.onKey = w.key
-	ticks := container.NewVBox()
-	for _, t := range exportTicks() {
-		ticks.Add(wrapped("· " + t))
-	}
+	p.ticks, p.pack = newNotes(widget.MediumImportance), newPackBox(w)
+	other := newButton(lang.L("Job of the other-hand pane…"), w.otherHand)
+	other.onKey = w.key
 	cautions := container.NewVBox()
 	for _, c := range allCautions() {
 		cautions.Add(wrapped(c))
 	}
-	p.box = column(p.head, p.say, p.export, p.files, widget.NewSeparator(),
-		title(lang.L("Before a pocket is cut")), ticks, widget.NewSeparator(),
+	p.list = fold(lang.L("Files"), p.files)
+	p.box = column(p.head, p.say, p.export, p.list.box, widget.NewSeparator(),
+		p.pack.box, widget.NewSeparator(), other, widget.NewSeparator(),
+		title(lang.L("Asked before the pocket of a cut is written")), p.ticks.box, widget.NewSeparator(),
 		wrapped(shortCaution()), fold(lang.L("Cautions"), cautions).box)
 	return p
 }
@@ -46,6 +50,12 @@ func (p *handoverPanel) content() fyne.CanvasObject { return p.box }
 // show says whether the files can be written, and which were.
 func (p *handoverPanel) show(s desk.State) {
 	e := p.w.exported
+	p.pack.show(s)
+	var ticks []string
+	for _, t := range cutTicks(s) {
+		ticks = append(ticks, "· "+t)
+	}
+	p.ticks.show(ticks)
 	switch {
 	case !s.Current() && s.Err != nil:
 		setLabel(p.head, lang.L("Nothing to hand over"), widget.WarningImportance)
@@ -58,20 +68,20 @@ func (p *handoverPanel) show(s desk.State) {
 		setText(p.say, capital(whyNot(s.Model)))
 	case e != nil && e.job == s.Job:
 		setLabel(p.head, lang.L("Handed over"), widget.SuccessImportance)
-		setText(p.say, lang.L("Written as the job stands now."))
+		setText(p.say, lang.L("Written as the job stands now, into {{.Dir}}", map[string]any{"Dir": e.dir}))
 	case e != nil:
 		setLabel(p.head, lang.L("Changed since the last export"), widget.WarningImportance)
-		setText(p.say, lang.L("The files in the folder are of an earlier state of the job."))
+		setText(p.say, lang.L("Of an earlier state of the job are the files in {{.Dir}}", map[string]any{"Dir": e.dir}))
 	default:
 		setLabel(p.head, lang.L("Ready to hand over"), widget.MediumImportance)
 		setText(p.say, lang.L("Outline, solid, pocket and tables go into one folder, in millimetres, in the glass frame."))
 	}
 	text := ""
 	if e != nil {
-		text = e.list()
+		text = strings.Join(e.files, "\n")
 	}
 	setText(p.files, text)
-	setVisible(p.files, text != "")
+	setVisible(p.list.box, text != "")
 }
 
 // exportResult is what the last export wrote.
@@ -79,13 +89,4 @@ type exportResult struct {
 	job   *board.Job
 	dir   string
 	files []string
-}
-
-// list is the folder and its files in words.
-func (e *exportResult) list() string {
-	s := lang.L("In {{.Dir}}:", map[string]any{"Dir": e.dir})
-	for _, f := range e.files {
-		s += "\n" + filepath.Base(f)
-	}
-	return s
 }

@@ -172,9 +172,7 @@ func TestFitPanelTriesThePocket(t *testing.T) {
 func TestExportWritesAndLists(t *testing.T) {
 	w, q := openDemo(t, "c")
 	dir := t.TempDir()
-	w.export()
-	w.top().entry.SetText(dir)
-	w.keys("<Return>")
+	exportTo(t, w, q, dir)
 	require.Eventually(t, func() bool { q.run(); return w.exported != nil }, 90*wait, wait/10)
 	assert.Contains(t, w.exported.files, "summary.json")
 	assert.Equal(t, dir, w.exported.dir)

@@ -34,6 +34,7 @@ type Window struct {
 	foldScale  int  // index of foldScales
 	solidShown bool
 	exported   *exportResult
+	agreedCut  string // what the pocket last ticked for is cut by
 
 	lists   *lists
 	steps   *strip
