@@ -86,7 +86,7 @@ func (s *templateSet) corners() {
 		step := r2.Vec{X: size.X / float64(cols), Y: size.Y / float64(rows)}
 		card := r2.Box{Min: r2.Vec{X: w.Min.X + col*step.X, Y: w.Min.Y + row*step.Y}}
 		card.Max = r2.Add(card.Min, step)
-		page.Rect(pdf.Pen{Width: 0.1, Colour: gridGrey}, card)
+		page.Rect(cutPen, card)
 		s.corner(page, card, shape, n+1, u)
 	}
 	if part.last = s.doc.Pages(); part.last >= part.first {

@@ -37,9 +37,10 @@ func (p *pack) readingSheet(buf *bytes.Buffer) error {
 	f.Table(p.writeTable("point", "z again"), p.blankRows(board.Face, blankFace))
 	f.Heading("Marks on the centre line, and other marks", 0)
 	f.Table(p.writeTable("mark", "x again", "y again", "z again"), append(p.blankRows(board.Centre, 2), p.blankRows(board.Mark, fewRows)...))
-	f.Heading("Widths taped straight over the glass, not along it", 0)
+	tapes := p.tapeRows(true)
+	f.Heading("Widths taped straight through the air, not along the glass", writeHeight*float64(min(len(tapes), fewRows)+1))
 	f.Table(pdf.Table{Columns: []pdf.Column{{Share: 0.5, Align: pdf.Middle}, {Head: "from", Share: 1}, {Head: "to", Share: 1}, {Head: "length", Share: 1.6}, {Head: "length again", Share: 1.6}, {Head: "note", Share: 3}},
-		Size: 2.9, Least: writeHeight, Ruled: true}, p.tapeRows(true))
+		Size: 2.9, Least: writeHeight, Ruled: true}, tapes)
 	f.End()
 
 	f = d.Flow(formSheet(p.paper, p.m.Job.Unit), p.named("as typed"), foot)
@@ -232,11 +233,24 @@ func (p *pack) gapSheet(buf *bytes.Buffer) error {
 	f.Heading("Gaps", 0)
 	f.Table(pdf.Table{Columns: []pdf.Column{{Head: "station", Share: 1}, {Head: "wall: goes", Share: 1.3}, {Head: "does not go", Share: 1.3}, {Head: "tight", Share: 0.7, Align: pdf.Middle},
 		{Head: "ledge: goes", Share: 1.3}, {Head: "does not go", Share: 1.3}, {Head: "note", Share: 3}}, Size: 2.9, Least: writeHeight, Ruled: true}, rows)
-	f.Heading("Check distances of a pocket in tiles", 0)
-	f.Table(pdf.Table{Columns: []pdf.Column{{Head: "from mark", Share: 1}, {Head: "to mark", Share: 1}, {Head: "engraved", Share: 1.5}, {Head: "measured", Share: 1.5}, {Head: "note", Share: 3}},
-		Size: 2.9, Least: writeHeight, Ruled: true}, make([][]string, 4))
+	p.checkRows(f)
 	f.End()
 	return d.Write(buf)
+}
+
+// checkRows are the distances to tape over the assembled tiles, where there are
+// any.
+func (p *pack) checkRows(f *pdf.Flow) {
+	if p.tiling == nil || len(p.tiling.Checks) == 0 {
+		return
+	}
+	var rows [][]string
+	for _, c := range p.tiling.Checks {
+		rows = append(rows, []string{c.Name, p.both(c.Length)})
+	}
+	f.Heading("Check distances over the assembled tiles", writeHeight*float64(min(len(rows), fewRows)+1))
+	f.Table(pdf.Table{Columns: []pdf.Column{{Head: "marks", Share: 1.2}, {Head: "as made", Share: 2.2}, {Head: "measured", Share: 1.8}, {Head: "note", Share: 3}},
+		Size: 2.9, Least: writeHeight, Ruled: true}, rows)
 }
 
 var gapHowTo = []string{

@@ -63,17 +63,19 @@ func bars(p *pdf.Page, scale r2.Vec) {
 	bar(p, r2.Vec{X: x - 6.5, Y: y}, scale, 4*inch, inch/2, "4 in", true)
 }
 
+// cutPen draws edges to cut along.
+var cutPen = pdf.Pen{Width: 0.15, Dash: []float64{2, 1}}
+
 // frame draws what every sheet of the templates has around its window: bars,
 // edges to cut along, and what it is.
 func (s *templateSet) frame(p *pdf.Page, name, job string) {
 	w := window(s.sheet)
 	bars(p, s.scale)
-	cut := pdf.Pen{Width: 0.15, Dash: []float64{2, 1}}
 	edge := pdf.Pen{Width: 0.1, Colour: gridGrey}
 	p.Line(edge, r2.Vec{X: w.Min.X, Y: w.Max.Y}, w.Max)
 	p.Line(edge, w.Max, r2.Vec{X: w.Max.X, Y: w.Min.Y})
-	p.Line(cut, w.Min, r2.Vec{X: w.Max.X, Y: w.Min.Y})
-	p.Line(cut, w.Min, r2.Vec{X: w.Min.X, Y: w.Max.Y})
+	p.Line(cutPen, w.Min, r2.Vec{X: w.Max.X, Y: w.Min.Y})
+	p.Line(cutPen, w.Min, r2.Vec{X: w.Min.X, Y: w.Max.Y})
 	x := w.Min.X + 4*inch*s.scale.X + 12
 	p.Text(pdf.Letters{Size: 3, Bold: true}, r2.Vec{X: x, Y: w.Min.Y - 4.2}, pdf.Left, 0, name)
 	for i, line := range s.doc.Wrap(tiny, w.Max.X-x, job) {

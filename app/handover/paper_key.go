@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"panewright/board"
 	"panewright/export/pdf"
 )
 
@@ -30,13 +31,14 @@ func (s *templateSet) key(p *pdf.Page) {
 		p.Text(body, r2.Vec{X: left, Y: y}, pdf.Left, 0, fmt.Sprintf("%d", i+1))
 		write(body, 5, text)
 	}
-	y -= 1
 	for _, part := range s.parts {
+		y -= 1.6
 		pages := fmt.Sprintf("page %d", part.first)
 		if part.last > part.first {
 			pages = fmt.Sprintf("pages %d to %d", part.first, part.last)
 		}
 		write(pdf.Letters{Size: 2.9, Bold: true}, 0, part.name+" – "+pages)
+		y += 0.6
 		write(pdf.Letters{Size: 2.5}, 5, part.use)
 	}
 	for _, note := range s.notes {
@@ -56,7 +58,8 @@ func (s *templateSet) howTo() []string {
 	if s.scale.X != 1 || s.scale.Y != 1 {
 		print += fmt.Sprintf(" These pages are drawn %.4f times as wide and %.4f times as high, for a printer whose bars were measured before.", s.scale.X, s.scale.Y)
 	} else {
-		print += " Where a bar is off, give what it measured by what stands beside it, and print again: 149.5 mm on the bar of 150 mm is 149.5/150."
+		across, up := longBars(s.sheet, s.p.m.Job.Unit)
+		print += fmt.Sprintf(" Where a bar is off, type what the bars of %s and %s measured in the hand-over step, and print again.", s.p.length(across), s.p.length(up))
 	}
 	return []string{print,
 		"Every sheet has bars of its own: 100 mm and 4 in, across and up. Check one sheet of each batch.",
@@ -98,23 +101,34 @@ const (
 	squareLow  = paperMargin + 22
 )
 
+// LongBars are the bars on the first sheet of a job's templates that a person
+// measures to see whether the printer is true, across and up, mm: of whole 50 mm, or
+// of whole inches for a job in inches.
+func LongBars(j *board.Job) (across, up float64) {
+	return longBars(templateSheet(j.Pack.Paper, j.Unit), j.Unit)
+}
+
+func longBars(s pdf.Sheet, u board.Unit) (across, up float64) {
+	const strips = 60 // mm, that the bars leave free
+	step := 50.0
+	if u == board.Inch {
+		step = inch
+	}
+	return step * math.Floor((s.Width-strips)/step), step * math.Floor((s.Height-strips)/step)
+}
+
 // longBars draws the longest bars that the sheet holds and the square.
 func (s *templateSet) longBars(p *pdf.Page, left float64) {
-	mm, in := longest(s.sheet.Width - 60)
-	bar(p, r2.Vec{X: left, Y: paperMargin + 12}, s.scale, mm, 10, fmt.Sprintf("%.0f mm", mm), false)
-	bar(p, r2.Vec{X: left, Y: paperMargin + 5}, s.scale, in, inch/2, fmt.Sprintf("%.0f in", in/inch), false)
-	mm, in = longest(s.sheet.Height - 60)
+	mmAcross, mmUp := longBars(s.sheet, board.MM)
+	inAcross, inUp := longBars(s.sheet, board.Inch)
+	bar(p, r2.Vec{X: left, Y: paperMargin + 12}, s.scale, mmAcross, 10, fmt.Sprintf("%.0f mm", mmAcross), false)
+	bar(p, r2.Vec{X: left, Y: paperMargin + 5}, s.scale, inAcross, inch/2, fmt.Sprintf("%.0f in", inAcross/inch), false)
 	x := s.sheet.Width - paperMargin - 3
-	bar(p, r2.Vec{X: x - 7, Y: paperMargin + 22}, s.scale, mm, 10, fmt.Sprintf("%.0f mm", mm), true)
-	bar(p, r2.Vec{X: x, Y: paperMargin + 22}, s.scale, in, inch/2, fmt.Sprintf("%.0f in", in/inch), true)
+	bar(p, r2.Vec{X: x - 7, Y: paperMargin + 22}, s.scale, mmUp, 10, fmt.Sprintf("%.0f mm", mmUp), true)
+	bar(p, r2.Vec{X: x, Y: paperMargin + 22}, s.scale, inUp, inch/2, fmt.Sprintf("%.0f in", inUp/inch), true)
 	p.Over(pdf.View{At: r2.Vec{X: left, Y: squareLow}, Scale: s.scale}, func(a *pdf.Area) {
 		a.Rect(pdf.Pen{Width: 0.18}, r2.Box{Max: r2.Vec{X: squareSide, Y: squareSide}})
 		a.Lines(pdf.Pen{Width: 0.1, Colour: gridGrey}, []r2.Vec{{}, {X: squareSide, Y: squareSide}}, []r2.Vec{{X: squareSide}, {Y: squareSide}})
 		a.Text(tiny, r2.Vec{X: squareSide / 2, Y: 2}, pdf.Middle, 0, "50 mm square")
 	})
-}
-
-// longest are the longest bars of whole 50 mm and of whole inches that fit.
-func longest(room float64) (mm, in float64) {
-	return 50 * math.Floor(room/50), inch * math.Floor(room/inch)
 }

@@ -213,3 +213,30 @@ func BenchmarkPrinted(b *testing.B) {
 		})
 	}
 }
+
+// TestHang: a text behind what it is about, no line wider than a page of 79 letters.
+func TestHang(t *testing.T) {
+	long := strings.Repeat("words that go on ", 12)
+	got := hang("outline.dxf", long)
+	for i, line := range strings.Split(got, "\n") {
+		require.LessOrEqual(t, len(line), 79)
+		require.Equal(t, i > 0, strings.HasPrefix(line, strings.Repeat(" ", 20)+" "))
+	}
+	require.Equal(t, strings.Fields("outline.dxf "+long), strings.Fields(got))
+	require.Equal(t, "outline.dxf          short", hang("outline.dxf", "short"))
+	require.Equal(t, "- a", hang("-", "a"))
+	require.Equal(t, "outline-r12-1to4-inch.dxf a", hang("outline-r12-1to4-inch.dxf", "a"))
+}
+
+// TestLongBars: whole 50 mm or whole inches, as long as the sheet has room for.
+func TestLongBars(t *testing.T) {
+	j := board.NewJob("a")
+	across, up := LongBars(j)
+	require.Equal(t, []float64{150, 200}, []float64{across, up})
+	j.Unit = board.Inch
+	across, up = LongBars(j)
+	require.InDeltaSlice(t, []float64{6 * 25.4, 8 * 25.4}, []float64{across, up}, 1e-9, "Letter")
+	j.Pack.Paper.Sheet = "A3"
+	across, up = LongBars(j)
+	require.InDeltaSlice(t, []float64{9 * 25.4, 14 * 25.4}, []float64{across, up}, 1e-9)
+}

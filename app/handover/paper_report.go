@@ -162,7 +162,7 @@ func (r reporter) cautions() {
 			if a.Gain >= 0.01 {
 				less = fmt.Sprintf("%.0f %% less", 100*a.Gain)
 			}
-			r.f.Item(pdf.Body, "–", fmt.Sprintf("%s: %s (typical uncertainty %s)", a.Kind, a.Text, less))
+			r.f.Item(pdf.Body, "–", fmt.Sprintf("%s (typical uncertainty %s)", a.Text, less))
 		}
 	}
 }
@@ -177,15 +177,12 @@ func (r reporter) corrected() {
 		}
 		value := "not known"
 		if c.Known {
-			value = fmt.Sprintf("%.3g %s", c.Value, c.Unit)
-			if c.U > 0 {
-				value = fmt.Sprintf("%.3g ± %.2g %s", c.Value, 2*c.U, c.Unit)
-			}
+			value = r.correction(c)
 		}
 		rows = append(rows, []string{strings.ReplaceAll(c.Name, "_", " "), value, state, c.Text})
 	}
 	if p := r.m.Job.Pencil; p.Set {
-		rows = append(rows, []string{"pencil", fmt.Sprintf("%.3g mm", p.MM), "applied", "ticks lie so far outside the edge; taken off square to it"})
+		rows = append(rows, []string{"pencil", r.both(p.MM), "applied", "ticks lie so far outside the edge; taken off square to it"})
 	}
 	if len(rows) > 0 {
 		r.f.Heading("Corrections of all readings", 0)
@@ -197,6 +194,18 @@ func (r reporter) corrected() {
 			r.f.Item(pdf.Body, "–", "laying "+j.Set+": "+j.Text)
 		}
 	}
+}
+
+// correction is the value of a correction: a length in the job's unit.
+func (r reporter) correction(c board.Correction) string {
+	show, unit := func(v float64) string { return fmt.Sprintf("%.3g", v) }, c.Unit
+	if c.Unit == board.MM.String() {
+		show, unit = r.fine, r.m.Job.Unit.String()
+	}
+	if c.U > 0 {
+		return fmt.Sprintf("%s ± %s %s", show(c.Value), show(2*c.U), unit)
+	}
+	return show(c.Value) + " " + unit
 }
 
 // lookedAt writes every reading that was set aside, struck, vouched for or

@@ -65,6 +65,7 @@ func (r reporter) fit() {
 		rows[last] = append(rows[last], g.ID, r.fine(g.Low), r.fine(g.Mid), r.fine(g.High), "")
 	}
 	r.f.Heading("Wall gap to expect at each station, "+r.m.Job.Unit.String(), 0)
+	r.f.Text(pdf.Small, "So many of 100 panes drawn have a smaller gap there. A name with a stroke is the twin of that station on the other half.")
 	r.f.Table(pdf.Table{Columns: columns, Size: smallSize}, rows)
 }
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 	"text/template"
+	"unicode/utf8"
 
 	"panewright/board"
 )
@@ -13,7 +14,7 @@ import (
 //go:embed readme.tmpl
 var readmeText string
 
-var readmeTemplate = template.Must(template.New("README.txt").Parse(readmeText))
+var readmeTemplate = template.Must(template.New("README.txt").Funcs(template.FuncMap{"next": func(i int) int { return i + 1 }, "hang": hang}).Parse(readmeText))
 
 // about says in plain words what each file of the pack is.
 var about = []struct{ Name, Text string }{
@@ -90,6 +91,28 @@ func (p *pack) readme(buf *bytes.Buffer) error {
 	})
 	buf.WriteString(sevenBit(text.String()))
 	return err
+}
+
+// hang is a text wrapped at words behind what it is about.
+func hang(name, text string) string {
+	const width, column = 79, 20
+	indent := column + 1
+	if len(name) < 3 { // a dash
+		indent = len(name) + 1
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "%-*s", indent-1, name)
+	at := max(indent-1, len(name))
+	for _, word := range strings.Fields(text) {
+		n := utf8.RuneCountInString(word)
+		if at+1+n > width {
+			b.WriteString("\n" + strings.Repeat(" ", indent-1))
+			at = indent - 1
+		}
+		b.WriteString(" " + word)
+		at += 1 + n
+	}
+	return b.String()
 }
 
 // mirrorWords says which half was measured.

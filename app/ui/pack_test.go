@@ -65,19 +65,19 @@ func TestPackSettings(t *testing.T) {
 	typeIn(t, w, p.shape, "Flange", "3/4")
 	typeIn(t, w, p.shape, "Panel gap", "5 mm")
 	typeIn(t, w, p.shape, "Sections every", "4")
-	typeIn(t, w, p.print, "Bar across measures", "3 63/64")
-	typeIn(t, w, p.print, "Bar up measures", "4")
+	typeIn(t, w, p.print, "Bar across measures", "7 31/32")
+	typeIn(t, w, p.print, "Bar up measures", "14 in")
 	got := w.state.Job.Pack
 	b, q := &got.Body, &got.Paper
 	for i, v := range []*float64{&b.Glue, &b.Extend, &b.Flange, &b.PanelGap, &b.Sections, &q.Across, &q.Up} {
-		assert.InDelta(t, []float64{25.4 * 3 / 16, 38.1, 25.4 * 3 / 4, 5, 101.6, 0.99609375, 1}[i], *v, 1e-9)
+		assert.InDelta(t, []float64{25.4 * 3 / 16, 38.1, 25.4 * 3 / 4, 5, 101.6, 7.96875 / 8, 1}[i], *v, 1e-9)
 		*v = 0
 	}
 	assert.Equal(t, board.PackSettings{
 		Body:  board.BodyFiles{Inch: true, Scale: 4, TrueThickness: true, OnBoard: true},
 		Paper: board.Paper{Sheet: "Tabloid"}, Shop: board.ShopTop,
 	}, got)
-	assert.Equal(t, "3 63/64", setting(t, p.print, "Bar across measures").(*field).Text)
+	assert.Equal(t, "7 31/32", setting(t, p.print, "Bar across measures").(*field).Text)
 	assert.Equal(t, "Change what the pack holds", w.state.Undo)
 
 	e := typeIn(t, w, p.shape, "Glue line", "9")

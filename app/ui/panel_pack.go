@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/lang"
 
 	"panewright/app/desk"
+	"panewright/app/handover"
 	"panewright/board"
 )
 
@@ -53,7 +54,7 @@ func newPackBox(w *Window) *packBox {
 		dim(lang.L("They go into faces.step. An empty field leaves one out.")), p.shape.box))
 	p.inCar = fold(lang.L("Car's frame too"), p.car.box)
 	p.untrue = fold(lang.L("If the printer is not true"), container.NewVBox(
-		dim(lang.L("Print templates.pdf once with these fields empty, measure the bars on a sheet, and type what they measured: the next print comes out true.")), p.print.box))
+		dim(lang.L("Print templates.pdf once with these fields empty, measure the long bars on its first page, and type what they measured: the next print comes out true.")), p.print.box))
 	p.box = container.NewVBox(title(lang.L("Also in the pack")), p.main.box, p.shapes.box, p.inCar.box, p.untrue.box)
 	return p
 }
@@ -163,33 +164,25 @@ func (p *packBox) printRows() {
 	for _, r := range []struct {
 		name string
 		of   func(*board.Paper) *float64
+		bar  func(*board.Job) float64
 	}{
-		{lang.L("Bar across measures"), func(q *board.Paper) *float64 { return &q.Across }},
-		{lang.L("Bar up measures"), func(q *board.Paper) *float64 { return &q.Up }},
+		{lang.L("Bar across measures"), func(q *board.Paper) *float64 { return &q.Across }, func(j *board.Job) float64 { across, _ := handover.LongBars(j); return across }},
+		{lang.L("Bar up measures"), func(q *board.Paper) *float64 { return &q.Up }, func(j *board.Job) float64 { _, up := handover.LongBars(j); return up }},
 	} {
 		e := p.text(p.print, r.name, "", func(j *board.Job) string {
 			if v := *r.of(&j.Pack.Paper); v != 0 {
-				return sizeText(j, v*barLength(j))
+				return sizeText(j, v*r.bar(j))
 			}
 			return ""
 		}, func(j *board.Job, s string) error {
 			mm, err := typedIn(j, s, board.AxisLength)
-			*r.of(&j.Pack.Paper) = mm / barLength(j)
+			*r.of(&j.Pack.Paper) = mm / r.bar(j)
 			return err
 		})
 		p.print.show = append(p.print.show, func(j *board.Job) {
-			setHint(e, lang.L("the bar of {{.L}}", map[string]any{"L": length(j, barLength(j))}))
+			setHint(e, lang.L("the bar of {{.L}}", map[string]any{"L": length(j, r.bar(j))}))
 		})
 	}
-}
-
-// barLength is the bar that a job's person measures, mm: templates have one of
-// 100 mm and one of 4 in each way.
-func barLength(j *board.Job) float64 {
-	if j.Unit == board.Inch {
-		return 4 * board.Inch.Millimetres()
-	}
-	return 100
 }
 
 // show brings the settings up to a state.
