@@ -20,7 +20,7 @@ packages='gcc libc6-dev pkg-config
 for_tests='xvfb xdotool fluxbox imagemagick xclip wmctrl x11-utils
     g++ libcgal-dev admesh python3-ezdxf python3-numpy python3-scipy python3-shapely
     libocct-data-exchange-dev libocct-modeling-algorithms-dev libocct-modeling-data-dev
-    libocct-foundation-dev libocct-ocaf-dev poppler-utils qpdf unzip'
+    libocct-foundation-dev libocct-ocaf-dev libdxflib-dev poppler-utils qpdf unzip'
 
 case "$*" in
 '') ;;

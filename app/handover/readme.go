@@ -19,8 +19,8 @@ var readmeTemplate = template.Must(template.New("README.txt").Funcs(template.Fun
 // about says in plain words what each file of the pack is.
 var about = []struct{ Name, Text string }{
 	{"outline.dxf", "the edge of the pane: silhouette in plan, both edges of the glass in space, centre line, stations (splines, for CAD)"},
-	{"outline-r12.dxf", "the same with splines drawn as fine polylines, for older shop software"},
-	{"glass.stl", "the pane as a closed solid with both faces, true thickness"},
+	{"outline-r12.dxf", "the same with splines drawn as polylines in chords within 0.01 mm, for older shop software"},
+	{"glass.stl", "the pane as a closed solid with both faces, true thickness; its edges in chords within 0.005 mm"},
 	{"glass.step", "the pane as a closed solid of smooth faces, true thickness, for CAD"},
 	{"faces.step", "outer and inner face without thickness, their edges, the silhouette, what was measured, and whatever else was asked for"},
 	{"pocket.stl", "the fit-check pocket as a closed solid, whole"},

@@ -64,6 +64,7 @@ type Size struct{ Width, Height float64 }
 
 var (
 	infoLine = regexp.MustCompile(`(?m)^(\w+): +(.*)$`)
+	grayHead = regexp.MustCompile(`^P5\n(\d+) (\d+)\n255\n`)
 	sizeLine = regexp.MustCompile(`(?m)^Page +\d+ size: +([0-9.]+) x ([0-9.]+) pts`)
 )
 
@@ -124,12 +125,41 @@ func Draw(t testing.TB, data []byte, page int, x, y, width, height, dpi float64)
 	n := strconv.Itoa(page)
 	out := run(t, data, "pdftoppm", "-gray", "-r", fmt.Sprint(dpi), "-f", n, "-l", n,
 		"-x", fmt.Sprint(left), "-y", fmt.Sprint(top), "-W", fmt.Sprint(dots(width)), "-H", fmt.Sprint(dots(height)), "FILE")
-	var w, h, most int
-	if _, err := fmt.Sscanf(string(out[:min(40, len(out))]), "P5\n%d %d\n%d", &w, &h, &most); err != nil || len(out) < w*h {
-		t.Fatalf("pdftoppm: not a grey picture: %v", err)
-	}
-	p.grey = &image.Gray{Pix: out[len(out)-w*h:], Stride: w, Rect: image.Rect(0, 0, w, h)}
+	p.grey, _ = grey(t, out)
 	return p
+}
+
+// DrawAll has pdftoppm draw every page of a file, coarsely: so that a page that
+// cannot be drawn, or has nothing on it, is seen.
+func DrawAll(t testing.TB, data []byte, dpi float64) (all []Picture) {
+	t.Helper()
+	out := run(t, data, "pdftoppm", "-gray", "-r", fmt.Sprint(dpi), "FILE")
+	for _, page := range Inspect(t, data).Pages {
+		p := Picture{perMM: dpi / 25.4, height: page.Height}
+		p.grey, out = grey(t, out)
+		all = append(all, p)
+	}
+	if len(out) > 0 {
+		t.Fatalf("pdftoppm: %d bytes more than pages", len(out))
+	}
+	return all
+}
+
+// grey is the first grey picture of those that stand one behind the other, and
+// what stands behind it.
+func grey(t testing.TB, out []byte) (*image.Gray, []byte) {
+	t.Helper()
+	head := grayHead.FindSubmatch(out)
+	if head == nil {
+		t.Fatal("pdftoppm: not a grey picture")
+	}
+	w, _ := strconv.Atoi(string(head[1]))
+	h, _ := strconv.Atoi(string(head[2]))
+	pix := out[len(head[0]):]
+	if len(pix) < w*h {
+		t.Fatalf("pdftoppm: %d of %d dots", len(pix), w*h)
+	}
+	return &image.Gray{Pix: pix[:w*h], Stride: w, Rect: image.Rect(0, 0, w, h)}, pix[w*h:]
 }
 
 // dark is how much ink a dot holds, 0 to 1.

@@ -81,6 +81,13 @@ func TestInspectAndText(t *testing.T) {
 	require.True(t, fails(t, func(t testing.TB) { lint.Draw(t, page(), 2, 0, 0, 10, 10, 72) }), "no such page")
 }
 
+func TestDrawAll(t *testing.T) {
+	all := lint.DrawAll(t, page(), 30)
+	require.Len(t, all, 1)
+	require.False(t, all[0].Blank(0, 0, 200, 100))
+	require.True(t, all[0].Blank(45, 10, 3, 80))
+}
+
 func TestDrawMeasures(t *testing.T) {
 	const tolerance = 0.03 // mm
 	for _, part := range []r2.Box{{Max: r2.Vec{X: 200, Y: 100}}, {Min: r2.Vec{X: 45, Y: 10}, Max: r2.Vec{X: 60, Y: 90}}} {
