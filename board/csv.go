@@ -39,6 +39,9 @@ type table struct {
 	names []string // of the columns, lower case; empty for one without a name
 	rows  []tableRow
 	comma bool // numbers have a decimal comma
+
+	grid  Grid            // lines that x and y may be read from; zero: none
+	units map[string]Unit // of the columns, by name; of one that is missing it is the job's
 }
 
 // tableRow is a row below the header.
@@ -224,10 +227,9 @@ func (t *table) findMark(numbers []string) error {
 			if !slices.Contains(numbers, t.names[i]) {
 				continue
 			}
-			for _, run := range strings.FieldsFunc(v, func(c rune) bool { return !strings.ContainsRune("0123456789.,", c) }) {
-				m, sure := decimalMark(run)
+			for _, m := range []byte{'.', ','} {
 				switch {
-				case m == 0 || !sure:
+				case !showsMark(v, m):
 				case mark == 0:
 					mark, first = m, r.line
 				case m != mark:
@@ -240,6 +242,16 @@ func (t *table) findMark(numbers []string) error {
 		t.comma = mark == ','
 	}
 	return nil
+}
+
+// showsMark says whether a number in a text has the decimal mark beyond doubt.
+func showsMark(text string, mark byte) bool {
+	for _, run := range strings.FieldsFunc(text, func(c rune) bool { return !strings.ContainsRune("0123456789.,", c) }) {
+		if m, sure := decimalMark(run); sure && m == mark {
+			return true
+		}
+	}
+	return false
 }
 
 // splitter takes rows off a text.

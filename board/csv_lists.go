@@ -55,20 +55,32 @@ func ReadReadings(r io.Reader, name string, j *Job) ([]Reading, error) {
 	return out, nil
 }
 
-// reading reads one row.
-func (t *table) reading(row tableRow, j *Job) (rd Reading, err error) {
-	word := strings.ToLower(t.cell(row, "kind"))
-	if word == "center" {
-		word = Centre.String()
+// reading reads one row of a table whose rows say their kind and name.
+func (t *table) reading(row tableRow, j *Job) (Reading, error) {
+	if t.cell(row, "kind") == "" {
+		return Reading{}, t.noKind(row)
 	}
-	kind, ok := ParseKind(word)
-	if !ok {
-		return rd, t.fault(row.line, "kind", "%s is no kind of reading: edge, face, centre or mark", shown(t.cell(row, "kind")))
+	rd, err := t.readingOf(row, j, Edge)
+	if err == nil && rd.ID == "" {
+		err = t.rowFault(row, rd.Kind.String(), "id", "this reading has no name")
 	}
+	return rd, err
+}
+
+func (t *table) noKind(row tableRow) error {
+	return t.fault(row.line, "kind", "%s is no kind of reading: edge, face, centre or mark", shown(t.cell(row, "kind")))
+}
+
+// readingOf reads one row; kind is that of a row that does not say its own.
+func (t *table) readingOf(row tableRow, j *Job, kind Kind) (rd Reading, err error) {
+	if text := t.cell(row, "kind"); text != "" {
+		ok := false
+		if kind, ok = kindOf(text); !ok {
+			return rd, t.noKind(row)
+		}
+	}
+	word := kind.String()
 	rd = Reading{Kind: kind, ID: t.cell(row, "id"), Note: t.cell(row, "note"), Set: t.cell(row, "set")}
-	if rd.ID == "" {
-		return rd, t.rowFault(row, word, "id", "this reading has no name")
-	}
 	for _, w := range []struct {
 		field, text string
 		limit       int
@@ -80,7 +92,11 @@ func (t *table) reading(row tableRow, j *Job) (rd Reading, err error) {
 	for _, f := range readingCells {
 		c := f.cell(&rd)
 		needed := f.name == "x" || f.name == "y" || f.name == "z" && kind == Face
-		if *c, err = t.number(row, word, f.name, f.axis, f.sense, needed, j.Unit); err != nil {
+		unit, known := t.units[f.name]
+		if !known {
+			unit = j.Unit
+		}
+		if *c, err = t.number(row, word, f.name, f.axis, f.sense, needed, unit); err != nil {
 			return rd, err
 		}
 	}
@@ -231,12 +247,12 @@ func (t *table) number(row tableRow, list, field string, a Axis, s sense, needed
 	if err := textFault(c.Text, maxCell); err != nil {
 		return c, t.rowFault(row, list, field, "%v", err)
 	}
-	if a == AxisX || a == AxisY {
+	if noGrid := t.grid == (Grid{}); noGrid && (a == AxisX || a == AxisY) {
 		if _, line, _ := readLine(tidy(c.Text), a, unit, t.comma, Grid{}); line {
 			return c, t.rowFault(row, list, field, "%s is no plain number, and grid lines need the job's grid: a table holds distances from x = 0 and y = 0", shown(c.Text))
 		}
 	}
-	if c.evaluate(a, s, Grid{}); c.Fault != "" {
+	if c.evaluate(a, s, t.grid); c.Fault != "" {
 		return c, t.rowFault(row, list, field, "%s: %s", shown(c.Text), c.Fault)
 	}
 	return c, nil

@@ -12,6 +12,8 @@ const (
 	maxDepth   = 32        // of a job file, and of a journal's line
 	maxObjects = 4_000_000 // all told, in either
 
+	maxColumns = 64 // of a table of which nothing is known
+
 	// Rows of a job's lists.
 	maxReadings  = 100_000
 	maxTapes     = 10_000

@@ -84,7 +84,7 @@ func (w *Window) browse(folder bool, entry *field) {
 			}
 			w.browsing = nil
 		}, w.win)
-		d.SetFilter(storage.NewExtensionFileFilter([]string{jobExt, ".csv"}))
+		d.SetFilter(storage.NewExtensionFileFilter([]string{jobExt, ".csv", ".tsv", ".txt"}))
 	}
 	if dir := folderOf(entry.Text); dir != "" {
 		if u, err := storage.ListerForURI(storage.NewFileURI(dir)); err == nil {

@@ -382,12 +382,22 @@ func (w *Window) quit() {
 	})
 }
 
-// dropped opens a file that was dragged onto the window.
+// dropped takes a file that was dragged onto the window: a table of readings is
+// looked at first, a job is opened.
 func (w *Window) dropped(_ fyne.Position, files []fyne.URI) {
 	if len(files) == 0 || files[0].Scheme() != "file" {
 		return
 	}
 	path := files[0].Path()
+	if isTable(path) {
+		if w.busy() || !w.lists.sheet().Commit() {
+			return
+		}
+		if err := w.lookAtFile(path); err != nil {
+			w.tell("cannot open", lang.L("The table could not be read"), plain(err))
+		}
+		return
+	}
 	w.leaving(func() {
 		if err := w.openPath(path); err != nil {
 			w.tell("cannot open", lang.L("The file could not be opened"), plain(err))

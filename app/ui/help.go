@@ -13,6 +13,7 @@ func keyTable() [][2]string {
 		{"Enter, Tab", lang.L("the next of x, y, z, then the next row")},
 		{"F2", lang.L("edit the cell; Esc gives it up")},
 		{lang.L("Shift and arrows"), lang.L("select cells; Ctrl+C, X, V copy, cut and paste them")},
+		{"Ctrl+Shift+V", lang.L("look at pasted columns before they are taken; a file dragged onto the window is looked at too")},
 		{"F8", lang.L("the next reading that does not fit")},
 		{lang.L("Ctrl+Enter"), lang.L("use the correction that is offered, and go on to the next")},
 		{"Ctrl+R", lang.L("say that the reading is right, or take that back")},

@@ -37,7 +37,8 @@ type lists struct {
 	open    int
 	canvas  func() fyne.Canvas
 
-	onSelect func(reading int) // the cursor stands on another reading; -1: on none
+	onPaste  func(text string) bool // is offered what is pasted into a list of readings
+	onSelect func(reading int)      // the cursor stands on another reading; -1: on none
 }
 
 // newLists makes the sheets. say is told what is to be said of the cell under
@@ -60,6 +61,9 @@ func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), m
 		}
 		s.OnMove = func(int, int) { l.moved() }
 		s.OnKey, s.OnShortcut = key, shortcut
+		if _, ok := l.models[i].(*readingList); ok {
+			s.OnPaste = func(text string) bool { return l.onPaste != nil && l.onPaste(text) }
+		}
 		s.OnMenu = func(_ int, at fyne.Position) { menu(at) }
 		s.Hide()
 		l.sheets[i] = s

@@ -86,6 +86,9 @@ func (m *menu) edit() *fyne.Menu {
 	m.redo.Shortcut = &fyne.ShortcutRedo{}
 	again := item(lang.L("Redo, the other way"), fyne.KeyZ, ctrl|shift, w.redo)
 	return fyne.NewMenu(lang.L("Edit"), m.undo, m.redo, again, separator(),
+		item(lang.L("Paste columns, with a look first…"), fyne.KeyV, ctrl|shift, w.pasteColumns),
+		fyne.NewMenuItem(lang.L("Readings from a table…"), w.askColumns),
+		separator(),
 		item(lang.L("Go to the readings"), fyne.KeyL, ctrl, w.focusList))
 }
 

@@ -74,7 +74,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.win.SetPadded(false)
 	w.status = newStatusBar()
 	w.lists = newLists(w, w.win.Canvas, w.say, w.listMenu, w.key, w.shortcut)
-	w.lists.onSelect = w.listMoved
+	w.lists.onSelect, w.lists.onPaste = w.listMoved, w.pastedTable
 	w.board = boardview.New(w)
 	w.board.OnSelect = w.boardSelected
 	w.board.OnHover = w.status.hover

@@ -95,7 +95,7 @@ func (s *Sheet) paste(text string) {
 		s.Refresh()
 		return
 	}
-	if !s.Commit() {
+	if !s.Commit() || s.OnPaste != nil && s.OnPaste(text) {
 		return
 	}
 	a, _ := s.selected()

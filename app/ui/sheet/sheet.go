@@ -38,6 +38,7 @@ type Sheet struct {
 	OnMenu     func(row int, at fyne.Position) // the row was clicked with the second button; at is on the canvas
 	OnKey      func(ev *fyne.KeyEvent) bool    // is offered the keys that the sheet has no use for; may be nil
 	OnShortcut func(sc fyne.Shortcut)          // is told the shortcuts that the sheet has no use for; may be nil
+	OnPaste    func(text string) bool          // is offered a pasted text before its cells are written; true: took it; may be nil
 	Down       bool                            // Enter moves down instead of on through the row
 	Fixed      bool                            // the rows are those of the model: there is no empty one
 
