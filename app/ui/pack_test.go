@@ -100,7 +100,7 @@ func TestPackSettings(t *testing.T) {
 // TestCarSettings: the place in the car by an angle and a place, or by three points;
 // only the rows that count are shown.
 func TestCarSettings(t *testing.T) {
-	w, _ := openDemo(t, "b")
+	w, q := openDemo(t, "b")
 	w.openStep(stepHandover)
 	p := w.panels[stepHandover].(*handoverPanel).pack
 	shown := func() (n int) {
@@ -127,6 +127,15 @@ func TestCarSettings(t *testing.T) {
 	typeIn(t, w, p.car, "Point 3", "40")
 	c := w.state.Job.Pack.Body.Car
 	assert.Equal(t, []string{"1", "", "40"}, []string{c.Points[0].ID, c.Points[1].ID, c.Points[2].ID}, "one after the other")
+	typeIn(t, w, p.shape, "Flange", "18")
+	assert.InDelta(t, 18, w.state.Job.Pack.Body.Flange, 1e-9, "other settings do not wait for it")
+	solved(t, w, q)
+	panel := w.panels[stepHandover].(*handoverPanel)
+	assert.Equal(t, "The pack is not told in full", panel.head.Text)
+	assert.Contains(t, panel.say.Text, "point 2 has no station")
+	typeIn(t, w, p.car, "Point 2", "20")
+	solved(t, w, q)
+	assert.Equal(t, "Ready to hand over", panel.head.Text)
 }
 
 // TestTicks: before the pocket of a cut is written every box has to be ticked, by

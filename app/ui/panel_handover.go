@@ -66,6 +66,9 @@ func (p *handoverPanel) show(s desk.State) {
 	case s.Model.Pane == nil:
 		setLabel(p.head, lang.L("Only the summary can be written"), widget.WarningImportance)
 		setText(p.say, capital(whyNot(s.Model)))
+	case s.Job.Pack.Check() != nil:
+		setLabel(p.head, lang.L("The pack is not told in full"), widget.WarningImportance)
+		setText(p.say, capital(plain(s.Job.Pack.Check())))
 	case e != nil && e.job == s.Job:
 		setLabel(p.head, lang.L("Handed over"), widget.SuccessImportance)
 		setText(p.say, lang.L("Written as the job stands now, into {{.Dir}}", map[string]any{"Dir": e.dir}))

@@ -52,7 +52,8 @@ func newPackBox(w *Window) *packBox {
 	p.printRows()
 	p.shapes = fold(lang.L("Shapes for the body"), container.NewVBox(
 		dim(lang.L("They go into faces.step. An empty field leaves one out.")), p.shape.box))
-	p.inCar = fold(lang.L("Car's frame too"), p.car.box)
+	p.inCar = fold(lang.L("Car's frame too"), container.NewVBox(
+		dim(lang.L("Places are typed rear; right; up: lengths to the rear, to the driver's right and up.")), p.car.box))
 	p.untrue = fold(lang.L("If the printer is not true"), container.NewVBox(
 		dim(lang.L("Print templates.pdf once with these fields empty, measure the long bars on its first page, and type what they measured: the next print comes out true.")), p.print.box))
 	p.box = container.NewVBox(title(lang.L("Also in the pack")), p.main.box, p.shapes.box, p.inCar.box, p.untrue.box)
@@ -77,7 +78,11 @@ func (p *packBox) text(f *form, name, hint string, get func(*board.Job) string, 
 			if err := set(j, strings.TrimSpace(s)); err != nil {
 				return err
 			}
-			return j.Pack.Check()
+			pack := j.Pack
+			if pack.Body.Car.By == board.ByPoints { // named one after the other
+				pack.Body.Car = board.Car{}
+			}
+			return pack.Check()
 		})
 	e.SetPlaceHolder(hint)
 	return e
