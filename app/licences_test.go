@@ -1,15 +1,21 @@
 package app_test
 
 import (
+	"flag"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
+
+var update = flag.Bool("update", false, "write the list of licences anew")
+
+const licencesFile = "../assets/licences.txt"
 
 // allowed are the licences that a module built into the programs may have, by a
 // sentence of each; they ask for no more than to be named.
@@ -37,6 +43,7 @@ func TestLicences(t *testing.T) {
 	out, err := exec.Command("go", "list", "-deps", "-f", "{{with .Module}}{{.Path}} {{.Dir}}{{end}}", "./panewright", "./panewright-batch").Output()
 	require.NoError(t, err)
 	seen, count := map[string]bool{}, map[string]int{}
+	var lines []string
 	for _, line := range strings.Split(string(out), "\n") {
 		path, dir, ok := strings.Cut(strings.TrimSpace(line), " ")
 		if !ok || seen[path] {
@@ -57,7 +64,18 @@ func TestLicences(t *testing.T) {
 		}
 		assert.NotEmpty(t, found, "%s (%s) has none of the licences that are allowed", path, dir)
 		count[found]++
+		if path != module {
+			lines = append(lines, path+" "+found)
+		}
 	}
+	slices.Sort(lines)
+	list := strings.Join(lines, "\n") + "\n"
+	if *update {
+		require.NoError(t, os.WriteFile(licencesFile, []byte(list), 0o644))
+	}
+	kept, err := os.ReadFile(licencesFile)
+	require.NoError(t, err)
+	assert.Equal(t, list, string(kept), "what the program says under Help; -update writes it")
 	require.True(t, seen[module])
 	require.Greater(t, len(seen), 20)
 	t.Logf("%d modules: %v", len(seen), count)

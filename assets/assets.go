@@ -1,5 +1,6 @@
 // Package assets holds what the program carries inside itself: its icon, the
-// texts of its window in each language, and the demo jobs.
+// texts of its window in each language, the demo jobs, and the licences of what is
+// built in.
 package assets
 
 import (
@@ -27,6 +28,13 @@ func Translations() embed.FS { return translations }
 
 // Icon is the program's icon, a PNG drawn from icon.svg.
 func Icon() []byte { return icon }
+
+//go:embed licences.txt
+var licences string
+
+// Licences are the modules that are built into the programs, a line each, with the
+// short name of the licence that each has.
+func Licences() string { return licences }
 
 // demos are the files of the demo jobs, by their letter.
 var demos = map[string]string{

@@ -143,6 +143,15 @@ func (h *History) RedoName() string {
 	return h.states[h.now+1].name
 }
 
+// Names are the names of all edits, oldest first; the first done of them are those
+// that can be undone, the rest those that can be redone.
+func (h *History) Names() (names []string, done int) {
+	for _, s := range h.states[1:] {
+		names = append(names, s.name)
+	}
+	return names, h.now
+}
+
 // Equal says whether two jobs hold the same, values and faults included.
 func (j *Job) Equal(k *Job) bool {
 	return j.equalHead(k) && slices.Equal(j.Readings, k.Readings) && slices.Equal(j.Tapes, k.Tapes) &&

@@ -273,3 +273,18 @@ func TestValidateRefuses(t *testing.T) {
 		assert.ErrorContains(t, j.Validate(), "board: ", name)
 	}
 }
+
+func TestNamesOfEdits(t *testing.T) {
+	h := NewHistory(NewJob("x"), Step{"made before", NewJob("y")})
+	for _, n := range []string{"first", "second", "third"} {
+		_, err := h.Edit(n, func(j *Job) error { j.Name = n; return nil })
+		require.NoError(t, err)
+	}
+	h.Undo()
+	names, done := h.Names()
+	assert.Equal(t, []string{"made before", "first", "second", "third"}, names)
+	assert.Equal(t, 3, done)
+	names, done = NewHistory(NewJob("x")).Names()
+	assert.Empty(t, names)
+	assert.Zero(t, done)
+}

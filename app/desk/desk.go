@@ -147,6 +147,32 @@ func (d *Desk) Redo() {
 	}
 }
 
+// Steps are the names of all edits, oldest first; the first done of them are those
+// that can be undone, the rest those that were.
+func (d *Desk) Steps() (names []string, done int) { return d.history.Names() }
+
+// GoTo undoes or redoes as many edits at once as it takes until just the first done
+// of them hold; it stops at either end.
+func (d *Desk) GoTo(done int) {
+	names, now := d.history.Names()
+	if done = max(0, min(done, len(names))); done == now {
+		return
+	}
+	for now > done {
+		d.history.Undo()
+		now--
+	}
+	for now < done {
+		d.history.Redo()
+		now++
+	}
+	name := "Back to the beginning"
+	if done > 0 {
+		name = "Back to: " + names[done-1]
+	}
+	d.changed(name, d.history.Job())
+}
+
 // changed records an edit in the journal, shows it and starts its solve.
 func (d *Desk) changed(name string, after *board.Job) {
 	d.keep(name, after)

@@ -288,3 +288,36 @@ func TestSaveAsGoesOnThere(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "rear screen", j.Name)
 }
+
+// TestGoTo jumps in the history at once, and a stop afterwards keeps where it led.
+func TestGoTo(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.pane")
+	d := New(func(f func()) {})
+	require.NoError(t, d.NewAt(path))
+	for _, n := range []string{"one", "two", "three"} {
+		require.NoError(t, d.Edit("Name it "+n, func(j *board.Job) error { j.Name = n; return nil }))
+	}
+	shown := 0
+	d.Watch(func(State) { shown++ })
+	shown = 0
+	for _, tt := range []struct {
+		to   int
+		want string
+		show int
+	}{{1, "one", 1}, {3, "three", 1}, {3, "three", 0}, {-5, "a", 1}, {99, "three", 1}, {2, "two", 1}} {
+		d.GoTo(tt.to)
+		require.Equal(t, tt.want, d.State().Job.Name, "%d", tt.to)
+		require.Equal(t, tt.show, shown, "%d: shown once, if anything changed", tt.to)
+		shown = 0
+	}
+	names, done := d.Steps()
+	require.Equal(t, []string{"Name it one", "Name it two", "Name it three"}, names)
+	require.Equal(t, 2, done)
+	require.NoError(t, d.Close())
+
+	d = New(func(f func()) {})
+	require.NoError(t, d.NewAt(path))
+	require.Equal(t, "two", d.State().Job.Name)
+	require.Equal(t, "Back to: Name it two", d.State().Undo)
+	require.NoError(t, d.Close())
+}

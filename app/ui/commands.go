@@ -313,19 +313,6 @@ func (w *Window) typingIn(s *sheet.Sheet) bool {
 // busy says whether something lies over the window, so that commands wait.
 func (w *Window) busy() bool { return w.top() != nil || w.browsing != nil }
 
-// key takes the keys that belong to the whole window.
-func (w *Window) key(ev *fyne.KeyEvent) bool {
-	switch ev.Name {
-	case fyne.KeyF8:
-		w.nextSuspect()
-	case fyne.KeyF1:
-		w.help()
-	default:
-		return false
-	}
-	return true
-}
-
 // looseKey takes the keys while nothing has the focus.
 func (w *Window) looseKey(ev *fyne.KeyEvent) {
 	switch {

@@ -31,11 +31,13 @@ func (w *Window) openFitPart(i int) {
 // next part.
 func (w *Window) pressStep(i int) {
 	p := w.panels[stepFit].(*fitPanel)
-	if i == stepFit && w.step == stepFit && !w.busy() {
+	switch {
+	case w.busy():
+	case i == stepFit && w.step == stepFit:
 		p.choose((p.open + 1) % partCount)
-		return
+	default:
+		w.goToStep(i)
 	}
-	w.openStep(i)
 }
 
 // openCuts opens the cuts and what explains their gaps.

@@ -69,7 +69,7 @@ func (w *Window) packDir() string {
 	if j.Cut > 1 {
 		name += " " + lang.L("cut {{.N}}", map[string]any{"N": j.Cut})
 	}
-	return filepath.Clean(w.startDir() + name)
+	return filepath.Clean(w.packsDir() + name)
 }
 
 // run begins the writing; once it is done it closes.

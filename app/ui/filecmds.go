@@ -77,7 +77,7 @@ func (w *Window) open(path string) error {
 
 // opened remembers a job's file and begins the work on it.
 func (w *Window) opened(path string) {
-	w.app.Preferences().SetString(prefLast, path)
+	w.remember(path)
 	w.recovered()
 }
 
@@ -189,7 +189,7 @@ func (w *Window) openDemo(letter string) error {
 // newJob begins an empty job, after asking about edits that are not saved.
 func (w *Window) newJob() {
 	w.leaving(func() {
-		w.desk.OpenJob(board.NewJob(lang.L("new job")))
+		w.desk.OpenJob(w.blankJob())
 		w.exported = nil
 		w.start()
 	})
@@ -210,19 +210,6 @@ func (w *Window) askOpen() {
 			return w.openPath(path)
 		})
 	})
-}
-
-// startDir is the folder that a file dialog begins in.
-func (w *Window) startDir() string {
-	dir := ""
-	if w.state.Path != "" {
-		dir = filepath.Dir(w.state.Path)
-	} else if last := w.app.Preferences().String(prefLast); last != "" {
-		dir = filepath.Dir(last)
-	} else if home, err := os.UserHomeDir(); err == nil {
-		dir = home
-	}
-	return dir + string(filepath.Separator)
 }
 
 // save writes the job to its file, or asks for one.
@@ -314,7 +301,7 @@ func (w *Window) saveAsThen(then func()) {
 		if err := w.desk.SaveAs(path); err != nil {
 			return err
 		}
-		w.app.Preferences().SetString(prefLast, path)
+		w.remember(path)
 		w.say(lang.L("Saved."), sheet.Plain)
 		if then != nil {
 			w.post(then)

@@ -142,6 +142,7 @@ func (f *form) choice(name, edit string, words []string, get func(*board.Job) in
 	c := newChoice(words, func(i int) {
 		f.w.report(f.w.Edit(edit, func(j *board.Job) error { set(j, i); return nil }))
 	})
+	c.onKey = func(ev *fyne.KeyEvent) { f.w.key(ev) }
 	f.row(name, c)
 	f.show = append(f.show, func(j *board.Job) { c.show(get(j)) })
 	return c
@@ -159,6 +160,7 @@ type choice struct {
 	widget.Select
 	at      int
 	showing bool
+	onKey   func(*fyne.KeyEvent) // takes the keys that choose nothing; nil: no one does
 }
 
 func newChoice(words []string, chosen func(int)) *choice {
@@ -172,6 +174,18 @@ func newChoice(words []string, chosen func(int)) *choice {
 	}
 	c.ExtendBaseWidget(c)
 	return c
+}
+
+// TypedKey chooses by the arrows and opens the list by Space; the rest is handed on.
+func (c *choice) TypedKey(ev *fyne.KeyEvent) {
+	switch ev.Name {
+	case fyne.KeyUp, fyne.KeyDown, fyne.KeyLeft, fyne.KeyRight, fyne.KeySpace:
+		c.Select.TypedKey(ev)
+	default:
+		if c.onKey != nil {
+			c.onKey(ev)
+		}
+	}
 }
 
 // show sets the word shown.

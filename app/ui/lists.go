@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"panewright/app/desk"
+	"panewright/app/ui/look"
 	"panewright/app/ui/sheet"
 	"panewright/board"
 )
@@ -228,7 +229,7 @@ func (l *lists) show(s desk.State, attention [listCount]bool) {
 	if l.open == listGaps && l.rows(s.Job, listGaps) == 0 { // the cut was taken back
 		l.view(listEdge)
 	}
-	if l.strip.row.MinSize().Width > max(l.content.Size().Width, leftMin) { // no room for the numbers
+	if l.strip.row.MinSize().Width > max(l.content.Size().Width, leftMin*look.Scale()) { // no room for the numbers
 		for i, w := range listWords() {
 			l.strip.setWord(i, w)
 		}

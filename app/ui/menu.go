@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"path/filepath"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/lang"
@@ -26,6 +28,7 @@ type menu struct {
 	halves     *fyne.MenuItem
 	themes     [3]*fyne.MenuItem
 	contrast   *fyne.MenuItem
+	recent     *fyne.MenuItem
 	stale      bool // the menu on screen has to be built again
 	waiting    bool // and will be
 }
@@ -44,12 +47,6 @@ func item(words string, key fyne.KeyName, mod fyne.KeyModifier, do func()) *fyne
 	return i
 }
 
-// plainKey is a command whose key has no modifier: the window takes the key
-// itself, and the words name it.
-func plainKey(words, key string, do func()) *fyne.MenuItem {
-	return fyne.NewMenuItem(words+"   "+key, do)
-}
-
 func separator() *fyne.MenuItem { return fyne.NewMenuItemSeparator() }
 
 func newMenu(w *Window) *menu {
@@ -62,6 +59,8 @@ func (m *menu) file() *fyne.Menu {
 	w := m.w
 	quit := item(lang.L("Quit"), fyne.KeyQ, ctrl, w.quit)
 	quit.IsQuit = true
+	m.recent = fyne.NewMenuItem(lang.L("Recent jobs"), nil)
+	m.recent.ChildMenu = fyne.NewMenu("")
 	demo := fyne.NewMenuItem(lang.L("Demo jobs"), nil)
 	demo.ChildMenu = fyne.NewMenu("",
 		fyne.NewMenuItem(lang.L("A: rear screen, inches, half measured"), func() { w.demo("a") }),
@@ -70,7 +69,8 @@ func (m *menu) file() *fyne.Menu {
 	return fyne.NewMenu(lang.L("File"),
 		item(lang.L("New job"), fyne.KeyN, ctrl, w.newJob),
 		item(lang.L("Open…"), fyne.KeyO, ctrl, w.askOpen),
-		demo, separator(),
+		item(lang.L("Open the job before this one"), fyne.KeyO, ctrl|shift, w.reopen),
+		m.recent, demo, separator(),
 		item(lang.L("Save"), fyne.KeyS, ctrl, w.save),
 		item(lang.L("Save as…"), fyne.KeyS, ctrl|shift, w.saveAs),
 		item(lang.L("Export hand-over files…"), fyne.KeyE, ctrl, w.export),
@@ -85,11 +85,13 @@ func (m *menu) edit() *fyne.Menu {
 	m.redo = fyne.NewMenuItem(lang.L("Redo"), w.redo)
 	m.redo.Shortcut = &fyne.ShortcutRedo{}
 	again := item(lang.L("Redo, the other way"), fyne.KeyZ, ctrl|shift, w.redo)
-	return fyne.NewMenu(lang.L("Edit"), m.undo, m.redo, again, separator(),
+	return fyne.NewMenu(lang.L("Edit"), m.undo, m.redo, again,
+		item(lang.L("Go back to…"), fyne.KeyY, ctrl|shift, w.showHistory), separator(),
 		item(lang.L("Paste columns, with a look first…"), fyne.KeyV, ctrl|shift, w.pasteColumns),
 		fyne.NewMenuItem(lang.L("Readings from a table…"), w.askColumns),
 		separator(),
-		item(lang.L("Go to the readings"), fyne.KeyL, ctrl, w.focusList))
+		item(lang.L("Go to the readings"), fyne.KeyL, ctrl, w.focusList), separator(),
+		item(lang.L("Preferences…"), fyne.KeyComma, ctrl, w.showSettings))
 }
 
 func (m *menu) readings() *fyne.Menu {
@@ -98,7 +100,7 @@ func (m *menu) readings() *fyne.Menu {
 		return item(words, key, fyne.KeyModifierAlt, func() { w.openList(i) })
 	}
 	return fyne.NewMenu(lang.L("Readings"),
-		plainKey(lang.L("Next suspect"), "F8", w.nextSuspect),
+		m.plain(fyne.KeyF8),
 		m.useCorrection(),
 		item(lang.L("It is right, or take that back"), fyne.KeyR, ctrl, w.vouchSelected),
 		item(lang.L("Strike, or use again"), fyne.KeyK, ctrl, w.strikeSelected),
@@ -217,15 +219,13 @@ func (m *menu) view() *fyne.Menu {
 // theme is the submenu of themes.
 func (m *menu) theme() *fyne.MenuItem {
 	w := m.w
-	for i, word := range []string{lang.L("as the desktop"), lang.L("light"), lang.L("dark")} {
+	for i, word := range themeWords() {
 		m.themes[i] = fyne.NewMenuItem(word, func() {
-			w.app.Preferences().SetInt(prefTheme, i)
-			w.retheme()
+			w.change(func(s *settings) { s.Mode = look.Mode(i) })
 		})
 	}
 	m.contrast = fyne.NewMenuItem(lang.L("high contrast"), func() {
-		w.app.Preferences().SetBool(prefBold, !w.app.Preferences().Bool(prefBold))
-		w.retheme()
+		w.change(func(s *settings) { s.Contrast = !s.Contrast })
 	})
 	t := fyne.NewMenuItem(lang.L("Theme"), nil)
 	t.ChildMenu = fyne.NewMenu("", m.themes[look.System], m.themes[look.Light], m.themes[look.Dark], separator(), m.contrast)
@@ -235,9 +235,29 @@ func (m *menu) theme() *fyne.MenuItem {
 func (m *menu) help() *fyne.Menu {
 	w := m.w
 	return fyne.NewMenu(lang.L("Help"),
-		plainKey(lang.L("Keys and first steps"), "F1", w.help),
+		m.plain(fyne.KeyF1), m.plain(fyne.KeyF3),
+		fyne.NewMenuItem(lang.L("Keys"), func() { w.showHelp(stepCount) }),
 		fyne.NewMenuItem(lang.L("Cautions"), w.cautions),
 		fyne.NewMenuItem(lang.L("About panewright"), w.about))
+}
+
+// showRecent lists the jobs that were open before; those that are gone are grey and
+// say so. gone is nil while that is not known.
+func (m *menu) showRecent(paths []string, gone []bool) {
+	m.recent.ChildMenu.Items = nil
+	for k, path := range paths {
+		missing := gone != nil && gone[k]
+		word := filepath.Base(path) + "  –  " + filepath.Dir(path)
+		if missing {
+			word = lang.L("{{.File}}  –  not there any more, in {{.Dir}}", map[string]any{"File": filepath.Base(path), "Dir": filepath.Dir(path)})
+		}
+		i := fyne.NewMenuItem(word, func() { m.w.openRecent(path) })
+		i.Disabled = missing
+		m.recent.ChildMenu.Items = append(m.recent.ChildMenu.Items, i)
+	}
+	m.recent.Disabled = len(paths) == 0
+	m.stale = true
+	m.wait()
 }
 
 // show names the edits that undo and redo would take back, and ticks what is on.
@@ -255,7 +275,7 @@ func (m *menu) show(s desk.State) {
 	}
 	named(m.undo, lang.L("Undo"), s.Undo)
 	named(m.redo, lang.L("Redo"), s.Redo)
-	p := m.w.app.Preferences()
+	set := readSettings(m.w.app.Preferences())
 	ticked := func(i *fyne.MenuItem, on bool) {
 		if i.Checked != on {
 			i.Checked = on
@@ -269,9 +289,9 @@ func (m *menu) show(s desk.State) {
 	ticked(m.places, m.w.drawn(prefPlaces))
 	ticked(m.halves, m.w.foldShown)
 	for i, t := range m.themes {
-		ticked(t, p.Int(prefTheme) == i)
+		ticked(t, int(set.Mode) == i)
 	}
-	ticked(m.contrast, p.Bool(prefBold))
+	ticked(m.contrast, set.Contrast)
 	if m.stale {
 		m.wait()
 	}

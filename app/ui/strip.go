@@ -3,6 +3,7 @@ package ui
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
@@ -20,9 +21,35 @@ const (
 // strip is a row of words of which one is open: the steps, the lists.
 type strip struct {
 	row     *fyne.Container
-	buttons []*widget.Button
+	buttons []*tab
 	marks   []mark
 	open    int
+	hover   func(i int, on bool) // the pointer comes over a word, or leaves it; nil: no one is told
+}
+
+// tab is a word of a strip.
+type tab struct {
+	widget.Button
+	onHover func(on bool)
+}
+
+func newTab(word string, tapped func()) *tab {
+	t := &tab{}
+	t.Text, t.OnTapped, t.Importance = word, tapped, widget.LowImportance
+	t.ExtendBaseWidget(t)
+	return t
+}
+
+// MouseIn tells that the pointer is over the word.
+func (t *tab) MouseIn(ev *desktop.MouseEvent) {
+	t.Button.MouseIn(ev)
+	t.onHover(true)
+}
+
+// MouseOut tells that it has left.
+func (t *tab) MouseOut() {
+	t.Button.MouseOut()
+	t.onHover(false)
 }
 
 // newStrip is a strip of these words; choose is called with the number of the
@@ -30,8 +57,12 @@ type strip struct {
 func newStrip(words []string, choose func(int)) *strip {
 	s := &strip{row: container.NewHBox(), marks: make([]mark, len(words)), open: -1}
 	for i, word := range words {
-		b := widget.NewButton(word, func() { choose(i) })
-		b.Importance = widget.LowImportance
+		b := newTab(word, func() { choose(i) })
+		b.onHover = func(on bool) {
+			if s.hover != nil {
+				s.hover(i, on)
+			}
+		}
 		s.buttons = append(s.buttons, b)
 		s.row.Add(b)
 	}
@@ -64,30 +95,33 @@ func (s *strip) setMark(i int, m mark) {
 	}
 }
 
-// sign draws the sign beside a word: a ring, a tick, an
-// exclamation mark, or none.
+// sign draws the sign beside a word.
 func (s *strip) sign(i int) {
 	b := s.buttons[i]
-	b.Icon = nil
-	switch s.marks[i] {
-	case markOpen:
-		b.Icon = theme.RadioButtonIcon()
-		if i != s.open {
-			b.Icon = theme.NewDisabledResource(b.Icon)
-		}
-	case markDone:
-		b.Icon = theme.ConfirmIcon()
-		if i != s.open {
-			b.Icon = theme.NewSuccessThemedResource(b.Icon)
-		}
-	case markAttention:
-		b.Icon = theme.WarningIcon()
-		if i != s.open {
-			b.Icon = theme.NewWarningThemedResource(b.Icon)
-		}
-	}
+	b.Icon = signIcon(s.marks[i], i == s.open)
 	b.Refresh()
 	s.row.Refresh() // the button's width may have changed
+}
+
+// signIcon is a sign: a ring, a tick, an exclamation mark, or none; plain for the
+// word that is open.
+func signIcon(m mark, open bool) fyne.Resource {
+	var icon, tinted fyne.Resource
+	switch m {
+	case markOpen:
+		icon = theme.RadioButtonIcon()
+		tinted = theme.NewDisabledResource(icon)
+	case markDone:
+		icon = theme.ConfirmIcon()
+		tinted = theme.NewSuccessThemedResource(icon)
+	case markAttention:
+		icon = theme.WarningIcon()
+		tinted = theme.NewWarningThemedResource(icon)
+	}
+	if open {
+		return icon
+	}
+	return tinted
 }
 
 // setVisible shows a word, or leaves it out.

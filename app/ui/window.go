@@ -26,6 +26,7 @@ type Window struct {
 
 	state    desk.State
 	troubles []trouble // of state
+	missing  [stepCount]stepState
 
 	step       int
 	tool, snap int // as chosen in the readings panel
@@ -46,6 +47,8 @@ type Window struct {
 	solid   *solidview.View
 	status  *statusBar
 	menu    *menu
+	tips    *tips
+	looking errand // which of the recent jobs are there
 
 	modals   []*modal
 	browsing *dialog.FileDialog
@@ -54,17 +57,6 @@ type Window struct {
 // firstSize is the window's size at the first start, in logical pixels.
 var firstSize = fyne.NewSize(1280, 800)
 
-// Keys of what is remembered between runs.
-const (
-	prefLast   = "last"
-	prefWidth  = "width"
-	prefHeight = "height"
-	prefTheme  = "theme"
-	prefBold   = "contrast"
-	prefBand   = "band"
-	prefPlaces = "places"
-)
-
 // newWindow builds the window over an empty desk.
 func newWindow(a fyne.App, post func(func())) *Window {
 	w := &Window{app: a, post: post, desk: desk.New(post)}
@@ -72,7 +64,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.applyTheme()
 	w.win = a.NewWindow("panewright")
 	w.win.SetPadded(false)
-	w.status = newStatusBar()
+	w.status, w.tips = newStatusBar(), newTips(w)
 	w.lists = newLists(w, w.win.Canvas, w.say, w.listMenu, w.key, w.shortcut)
 	w.lists.onSelect, w.lists.onPaste = w.listMoved, w.pastedTable
 	w.board = boardview.New(w)
@@ -93,18 +85,19 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	}
 	w.steps = newStrip([]string{
 		lang.L("Board"), lang.L("Readings"), lang.L("Centre line"), lang.L("Shape"), lang.L("Fit check"), lang.L("Hand-over"),
-	}, w.openStep)
-	w.win.SetContent(w.layout())
+	}, w.goToStep)
+	w.steps.hover = func(i int, on bool) { w.tips.hover(w.steps.buttons[i], on, func() string { return w.stepWord(i) }) }
+	w.win.SetContent(container.NewStack(w.layout(), w.tips.layer))
 	w.menu = newMenu(w)
 	w.win.SetMainMenu(w.menu.main)
+	w.looking.w = w
+	w.lookForRecent()
 	w.win.SetCloseIntercept(w.quit)
 	w.win.SetOnDropped(w.dropped)
 	w.win.Canvas().AddShortcut(padEnter, w.shortcut)
 	w.win.Canvas().SetOnTypedKey(w.looseKey)
 	w.win.Canvas().SetOnTypedRune(w.looseRune)
-	w.win.Resize(fyne.NewSize(
-		float32(a.Preferences().FloatWithFallback(prefWidth, float64(firstSize.Width))),
-		float32(a.Preferences().FloatWithFallback(prefHeight, float64(firstSize.Height)))))
+	w.win.Resize(lastSize(a.Preferences()))
 	w.openStep(stepReadings)
 	w.desk.Watch(w.show)
 	return w
@@ -132,10 +125,11 @@ const (
 	rightMin, rightMax = 300, 380
 )
 
-// Layout places the three columns.
+// Layout places the three columns. Those of words grow with the type.
 func (columns) Layout(o []fyne.CanvasObject, size fyne.Size) {
-	l := min(max(size.Width*0.25, leftMin), leftMax)
-	r := min(max(size.Width*0.235, rightMin), rightMax)
+	k := look.Scale()
+	l := min(max(size.Width*0.25, leftMin*k), leftMax*k)
+	r := min(max(size.Width*0.235, rightMin*k), rightMax*k)
 	if !o[0].Visible() {
 		l = 0
 	}
@@ -151,15 +145,14 @@ func (columns) Layout(o []fyne.CanvasObject, size fyne.Size) {
 }
 
 // MinSize keeps all three usable.
-func (columns) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(leftMin+240+rightMin, 320) }
+func (columns) MinSize([]fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize((leftMin+rightMin)*look.Scale()+240, 320)
+}
 
-// applyTheme sets the theme that was chosen last.
+// applyTheme sets the theme and the type that were chosen last.
 func (w *Window) applyTheme() {
-	p := w.app.Preferences()
-	w.app.Settings().SetTheme(look.Theme{
-		Mode:     look.Mode(p.IntWithFallback(prefTheme, int(look.System))),
-		Contrast: p.Bool(prefBold),
-	})
+	s := readSettings(w.app.Preferences())
+	w.app.Settings().SetTheme(look.Theme{Mode: s.Mode, Contrast: s.Contrast, Type: s.Type})
 }
 
 // State is what is shown now.
@@ -218,61 +211,14 @@ func (w *Window) showTitle(s desk.State) {
 	setText(w.name, s.Job.Name)
 }
 
-// showSteps sets the sign beside each step.
+// showSteps sets the sign beside each step, and what is missing in it.
 func (w *Window) showSteps(s desk.State) {
-	for i, m := range stepMarks(s, w.troubles, w.panels[stepFit].(*fitPanel), w.exported) {
-		w.steps.setMark(i, m)
+	w.missing = w.stepStates(s)
+	for i, m := range w.missing {
+		w.steps.setMark(i, m.mark)
 	}
+	w.tips.change()
 }
-
-// stepMarks says of each step whether it is done, open or needs attention.
-func stepMarks(s desk.State, ts []trouble, p *fitPanel, e *exportResult) (m [stepCount]mark) {
-	for i := range m {
-		m[i] = markOpen
-	}
-	m[stepBoard] = markDone
-	suspects := false
-	for _, tr := range ts {
-		switch {
-		case tr.remark, tr.field == fieldCuts, tr.list == listGaps:
-		case tr.list >= 0:
-			suspects = true
-		case isBoardField(tr.field):
-			m[stepBoard] = markAttention
-		}
-	}
-	solved := s.Model != nil && s.Model.Pane != nil
-	switch {
-	case suspects:
-		m[stepReadings] = markAttention
-	case s.Model != nil && s.Model.Free != nil:
-		m[stepReadings] = markDone
-	}
-	switch {
-	case s.Job.Mirror == board.MirrorNone, s.Model != nil && s.Model.Used != nil:
-		m[stepCentre] = markDone
-	case s.Model != nil && s.Model.Free != nil && s.Model.WhyNotFound != "":
-		m[stepCentre] = markAttention
-	}
-	if solved {
-		m[stepShape] = markDone
-	}
-	switch {
-	case s.Model != nil && s.Model.Proof.Cut > 0:
-		m[stepFit] = markDone
-	case p.cuts.mark(s) == markAttention, p.trial.err != nil && p.trial.of == s.Model, solved && s.Model.Fit != nil && min(s.Model.Fit.DropsIn, s.Model.Fit.Snug) < nearlyAll:
-		m[stepFit] = markAttention
-	case p.trial.pocket != nil && p.trial.of == s.Model:
-		m[stepFit] = markDone
-	}
-	if e != nil && e.job == s.Job {
-		m[stepHandover] = markDone
-	}
-	return m
-}
-
-// isBoardField says whether a finding of the job belongs to the board's settings.
-func isBoardField(f string) bool { return f != "" && f != "centre" && f != "mirror" }
 
 // openStep opens a step's panel.
 func (w *Window) openStep(i int) {
@@ -284,6 +230,28 @@ func (w *Window) openStep(i int) {
 		container.NewBorder(nil, nil, widget.NewSeparator(), nil, w.panels[i].content()),
 	}
 	w.right.Refresh()
+	w.keepFocus()
+}
+
+// goToStep opens a step and says what is missing in it.
+func (w *Window) goToStep(i int) {
+	w.openStep(i)
+	w.say(w.stepWord(i), sheet.Plain)
+}
+
+// keepFocus takes the keys back to the lists where what had them is not shown any
+// more: a field of a panel that was closed.
+func (w *Window) keepFocus() {
+	f, ok := w.win.Canvas().Focused().(fyne.CanvasObject)
+	if ok && f != w.lists.sheet() && !w.busy() && !inView(f) {
+		w.lists.focus()
+	}
+}
+
+// inView says whether an object is shown; the driver has no place for one that is
+// not.
+func inView(o fyne.CanvasObject) bool {
+	return o.Visible() && !fyne.CurrentApp().Driver().AbsolutePositionForObject(o).IsZero()
 }
 
 // setSolid shows the solid view in place of the board, or the board again.
@@ -302,6 +270,7 @@ func (w *Window) setSolid(on bool) {
 		w.board.Show()
 	}
 	w.refresh()
+	w.keepFocus()
 }
 
 // say tells what is to be said of the cell or the field being typed.

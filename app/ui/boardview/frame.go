@@ -77,12 +77,12 @@ func (f *frame) text(font *paint.Font, size float64, s string, at, anchor r2.Vec
 	}
 }
 
-// face is a font at a size in logical pixels, nil without a font.
+// face is a font at a size in logical pixels of normal type, nil without a font.
 func (f *frame) face(font *paint.Font, size float64) *paint.Face {
 	if font == nil {
 		return nil
 	}
-	face, err := font.Face(size * f.k)
+	face, err := font.Face(size * f.k * float64(look.Scale()))
 	if err != nil {
 		return nil
 	}

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/lang"
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"panewright/app/ui/look"
 	"panewright/app/ui/paint"
 )
 
@@ -238,7 +239,8 @@ type legendLine struct {
 
 // legendBox writes a legend in the lower right corner.
 func (f *frame) legendBox(entries []legendLine) {
-	const row, sample, pad = 17.0, 26.0, 6.0
+	const sample, pad = 26.0, 6.0
+	row := 17 * float64(look.Scale())
 	wide := 0.0
 	for _, e := range entries {
 		b := f.textBox(f.fonts.text, labelSize, e.word, r2.Vec{}, r2.Vec{})

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"panewright/app/ui/look"
 	"panewright/app/ui/paint"
 	"panewright/board"
 )
@@ -12,7 +13,6 @@ import (
 // Distances of the drawn board, logical pixels.
 const (
 	labelSize   = 11.0
-	labelBand   = 12.0 // middle of the labels from the ends of their lines or from the picture's side
 	boardBorder = 26.0 // of bare board round the lines
 	lineOver    = 4.0  // how far a grid line is drawn past the last one it crosses
 	finestLines = 5.0  // lines nearer to each other than this are left out
@@ -128,7 +128,7 @@ func (f *frame) columnLabels(g board.Grid, top, bottom float64) {
 			continue
 		}
 		x := f.l.px(r2.Vec{X: float64(i) * px}).X
-		if x < 2*labelBand*f.k || x > f.w-2*labelBand*f.k {
+		if x < 2*f.labelBand() || x > f.w-2*f.labelBand() {
 			continue
 		}
 		for _, y := range ends {
@@ -147,7 +147,7 @@ func (f *frame) rowLabels(g board.Grid, left, right float64) {
 			continue
 		}
 		y := f.l.px(r2.Vec{Y: float64(g.RowA+r) * py}).Y
-		if y < 2*labelBand*f.k || y > f.h-2*labelBand*f.k {
+		if y < 2*f.labelBand() || y > f.h-2*f.labelBand() {
 			continue
 		}
 		for _, x := range ends {
@@ -156,13 +156,17 @@ func (f *frame) rowLabels(g board.Grid, left, right float64) {
 	}
 }
 
+// labelBand is how far the middle of a label is from the end of its line or from
+// the picture's side, device pixels.
+func (f *frame) labelBand() float64 { return 12 * f.k * float64(look.Scale()) }
+
 // labelEnds are where labels lie beyond the ends lo and hi of their lines, held
 // inside a picture of the given size.
 func (f *frame) labelEnds(lo, hi, size float64) []float64 {
-	band := (labelBand + lineOver) * f.k
-	least := labelBand * f.k
+	band := f.labelBand() + lineOver*f.k
+	least := f.labelBand()
 	lo, hi = max(lo-band, least), min(hi+band, size-least)
-	if hi-lo < 3*labelBand*f.k || lo > size || hi < 0 {
+	if hi-lo < 3*f.labelBand() || lo > size || hi < 0 {
 		return nil
 	}
 	return []float64{lo, hi}

@@ -23,7 +23,6 @@ func newHint() *hint {
 	h.back.CornerRadius = 2
 	for i := range h.lines {
 		h.lines[i] = canvas.NewText("", nil)
-		h.lines[i].TextSize = look.Small
 	}
 	h.recolour()
 	h.hide()
@@ -34,7 +33,7 @@ func (h *hint) recolour() {
 	col := look.Current()
 	h.back.FillColor, h.back.StrokeColor = col.LabelBack, col.LabelFrame
 	for _, t := range h.lines {
-		t.Color = col.Label
+		t.Color, t.TextSize = col.Label, look.Small*look.Scale()
 	}
 }
 

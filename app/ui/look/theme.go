@@ -17,13 +17,38 @@ const (
 	Dark
 )
 
-// Sizes of type, in logical pixels. Bench is for figures read across the shop.
+// Sizes of normal type, in logical pixels; Scale makes them larger. Bench is for
+// figures read across the shop.
 const (
 	Body   = 13
 	Small  = 11
 	Figure = 22
 	Bench  = 48
 )
+
+// Type says how large words are. The zero value is normal.
+type Type int
+
+// The types.
+const (
+	TypeSmall Type = iota - 1
+	TypeNormal
+	TypeLarge
+	TypeVeryLarge
+)
+
+// Scale is how many times as large as normal.
+func (t Type) Scale() float32 {
+	switch t {
+	case TypeSmall:
+		return 0.9
+	case TypeLarge:
+		return 1.25
+	case TypeVeryLarge:
+		return 1.5
+	}
+	return 1
+}
 
 // Spaces between things, in logical pixels; nothing between the two.
 const (
@@ -38,6 +63,7 @@ var Number = fyne.TextStyle{Monospace: true}
 type Theme struct {
 	Mode     Mode
 	Contrast bool // high contrast: thick lines, no tints
+	Type     Type
 }
 
 var _ fyne.Theme = Theme{}
@@ -55,6 +81,14 @@ func (t Theme) variant(v fyne.ThemeVariant) fyne.ThemeVariant {
 
 // Colours is the table of picture colours when the desktop asks for v.
 func (t Theme) Colours(v fyne.ThemeVariant) Colours { return ColoursFor(t.variant(v), t.Contrast) }
+
+// Scale is how many times as large as normal the running program's words are.
+func Scale() float32 {
+	if t, ok := fyne.CurrentApp().Settings().Theme().(Theme); ok {
+		return t.Type.Scale()
+	}
+	return 1
+}
 
 // Current is the table of picture colours of the running program's theme.
 func Current() Colours {
@@ -170,13 +204,13 @@ func (t Theme) Icon(n fyne.ThemeIconName) fyne.Resource { return theme.DefaultTh
 func (t Theme) Size(n fyne.ThemeSizeName) float32 {
 	switch n {
 	case theme.SizeNameText:
-		return Body
+		return Body * t.Type.Scale()
 	case theme.SizeNameCaptionText:
-		return Small
+		return Small * t.Type.Scale()
 	case theme.SizeNameSubHeadingText:
-		return 16
+		return 16 * t.Type.Scale()
 	case theme.SizeNameHeadingText:
-		return Figure
+		return Figure * t.Type.Scale()
 	case theme.SizeNameInnerPadding:
 		return 5
 	case theme.SizeNamePadding:
@@ -184,7 +218,7 @@ func (t Theme) Size(n fyne.ThemeSizeName) float32 {
 	case theme.SizeNameLineSpacing:
 		return 3
 	case theme.SizeNameInlineIcon:
-		return 16
+		return 16 * t.Type.Scale()
 	case theme.SizeNameScrollBar:
 		return 10
 	case theme.SizeNameInputRadius, theme.SizeNameButtonRadius, theme.SizeNameSelectionRadius, theme.SizeNameMenuRadius:

@@ -199,12 +199,12 @@ func (p *picture) haloed(face *paint.Face, s string, at r2.Vec) {
 	p.out.Text(face, s, at, middle, p.col.Label)
 }
 
-// face is the font at a size in logical pixels, nil without one.
+// face is the font at a size in logical pixels of normal type, nil without one.
 func (p *picture) face(size float64) *paint.Face {
 	if p.font == nil {
 		return nil
 	}
-	face, err := p.font.Face(size * p.k)
+	face, err := p.font.Face(size * p.k * float64(look.Scale()))
 	if err != nil {
 		return nil
 	}
