@@ -38,6 +38,7 @@ type state struct {
 	Row      int        `json:"row"`
 	Col      int        `json:"col"`
 	Focus    string     `json:"focus"`
+	Bench    *large     `json:"bench"` // what the bench view shows, while it is open
 	Dialog   string     `json:"dialog"`
 	Status   string     `json:"status"`
 	Headline string     `json:"headline"`
@@ -84,6 +85,12 @@ type reading struct {
 	State string `json:"state"`
 	Sure  bool   `json:"sure"`
 	Offer string `json:"offer"` // what the key would use
+}
+
+// large is what the bench view shows.
+type large struct {
+	Station, Column, Advice string
+	Last                    []struct{ Name, Says string }
 }
 
 type cut struct {

@@ -326,7 +326,7 @@ func (w *Window) looseKey(ev *fyne.KeyEvent) {
 	case w.key(ev):
 	default:
 		w.lists.focus()
-		w.lists.sheet().TypedKey(ev)
+		w.win.Canvas().Focused().TypedKey(ev)
 	}
 }
 
@@ -334,6 +334,6 @@ func (w *Window) looseKey(ev *fyne.KeyEvent) {
 func (w *Window) looseRune(r rune) {
 	if !w.busy() {
 		w.lists.focus()
-		w.lists.sheet().TypedRune(r)
+		w.win.Canvas().Focused().TypedRune(r)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/widget"
 
+	"panewright/app/ui/benchview"
 	"panewright/board"
 )
 
@@ -28,6 +29,7 @@ type dump struct {
 	Col      int             `json:"col"`
 	Typing   *string         `json:"typing"`
 	Focus    string          `json:"focus"`
+	Bench    *benchview.Face `json:"bench"` // what the bench view shows, while it is open
 	Dialog   string          `json:"dialog"`
 	Status   string          `json:"status"`
 	Headline string          `json:"headline"`
@@ -176,6 +178,10 @@ func (w *Window) dump() dump {
 	}
 	if f := w.win.Canvas().Focused(); f != nil {
 		d.Focus = fmt.Sprintf("%T", f)
+	}
+	if w.bench.view.Visible() {
+		f := w.bench.view.Shown()
+		d.Bench = &f
 	}
 	switch {
 	case w.browsing != nil:

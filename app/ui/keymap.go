@@ -20,6 +20,7 @@ func (w *Window) windowKeys() []windowKey {
 		{fyne.KeyF1, lang.L("Help on this step"), w.help},
 		{fyne.KeyF3, lang.L("Where the job stands"), w.showOverview},
 		{fyne.KeyF8, lang.L("Next suspect"), w.nextSuspect},
+		{fyne.KeyF11, lang.L("Bench view: one cell, large"), w.turnBench},
 	}
 }
 
@@ -136,6 +137,9 @@ func typingKeys() []keyGroup {
 			{"Ctrl+C, X, V", lang.L("copy, cut and paste cells")},
 			{lang.L("Delete"), lang.L("empty the cells that are selected")},
 			{lang.L("Ctrl+Home, Ctrl+End"), lang.L("the first row, the last row")},
+		}},
+		{lang.L("In the bench view"), []keyRow{
+			{"∗", lang.L("take back the cell typed last")},
 		}},
 		{lang.L("In the picture"), []keyRow{
 			{lang.L("arrows"), lang.L("move the board, or turn the solid")},

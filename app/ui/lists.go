@@ -38,6 +38,8 @@ type lists struct {
 	open    int
 	canvas  func() fyne.Canvas
 
+	over fyne.Focusable // has the keys in place of the sheet in view; nil: that has them
+
 	onPaste  func(text string) bool // is offered what is pasted into a list of readings
 	onSelect func(reading int)      // the cursor stands on another reading; -1: on none
 }
@@ -140,7 +142,13 @@ func (l *lists) showWords() {
 }
 
 // focus puts the focus on the sheet in view.
-func (l *lists) focus() { l.canvas().Focus(l.sheet()) }
+func (l *lists) focus() {
+	if l.over != nil {
+		l.canvas().Focus(l.over)
+		return
+	}
+	l.canvas().Focus(l.sheet())
+}
 
 // moved tells which reading the cursor stands on.
 func (l *lists) moved() {

@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"panewright/app/desk"
+	"panewright/app/ui/benchview"
 	"panewright/app/ui/boardview"
 	"panewright/app/ui/look"
 	"panewright/app/ui/sheet"
@@ -23,6 +24,7 @@ type menu struct {
 	solid      *fyne.MenuItem
 	board      *fyne.MenuItem
 	fold       *fyne.MenuItem
+	bench      *fyne.MenuItem
 	band       *fyne.MenuItem
 	places     *fyne.MenuItem
 	halves     *fyne.MenuItem
@@ -183,6 +185,7 @@ func (m *menu) view() *fyne.Menu {
 	m.board = item(lang.L("Board picture"), fyne.KeyB, ctrl, func() { w.setSolid(false) })
 	m.solid = item(lang.L("Solid view"), fyne.KeyB, ctrl|shift, func() { w.setSolid(true) })
 	m.fold = item(lang.L("Fold the lists away"), fyne.KeyT, ctrl, func() { w.setFolded(w.lists.content.Visible()) })
+	m.bench = m.plain(fyne.KeyF11)
 	from := fyne.NewMenuItem(lang.L("Look at the solid from"), nil)
 	from.ChildMenu = fyne.NewMenu("")
 	for i, word := range directionWords() {
@@ -212,7 +215,7 @@ func (m *menu) view() *fyne.Menu {
 		item(lang.L("Zoom in"), fyne.KeyEqual, ctrl, func() { w.zoom(1.25) }),
 		item(lang.L("Zoom out"), fyne.KeyMinus, ctrl, func() { w.zoom(1 / 1.25) }),
 		item(lang.L("Show the whole board"), fyne.Key0, ctrl, w.fitPicture),
-		separator(), whiskers, m.band, m.places, separator(), m.halves, differences, separator(), m.fold, m.theme())
+		separator(), whiskers, m.band, m.places, separator(), m.halves, differences, separator(), m.bench, m.fold, m.theme())
 	return fyne.NewMenu(lang.L("View"), items...)
 }
 
@@ -285,6 +288,7 @@ func (m *menu) show(s desk.State) {
 	ticked(m.solid, m.w.solidShown)
 	ticked(m.board, !m.w.solidShown)
 	ticked(m.fold, !m.w.lists.content.Visible())
+	ticked(m.bench, m.w.bench.view.Visible())
 	ticked(m.band, m.w.drawn(prefBand))
 	ticked(m.places, m.w.drawn(prefPlaces))
 	ticked(m.halves, m.w.foldShown)
@@ -313,7 +317,7 @@ func (m *menu) wait() {
 // would close under the pointer.
 func (m *menu) rebuild() {
 	switch m.w.win.Canvas().Focused().(type) {
-	case nil, *sheet.Sheet, *field, *button, *choice, *keyRoot, *widget.Button, *widget.Check, *boardview.View, *solidview.View:
+	case nil, *sheet.Sheet, *field, *button, *choice, *keyRoot, *widget.Button, *widget.Check, *boardview.View, *solidview.View, *benchview.View:
 	default:
 		m.wait()
 		return

@@ -38,6 +38,8 @@ type Window struct {
 	agreedCut  string // what the pocket last ticked for is cut by
 
 	lists   *lists
+	bench   *bench
+	main    fyne.CanvasObject // all that the bench view lies over
 	steps   *strip
 	name    *widget.Label
 	panels  [stepCount]panel
@@ -65,6 +67,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.win = a.NewWindow("panewright")
 	w.win.SetPadded(false)
 	w.status, w.tips = newStatusBar(), newTips(w)
+	w.bench = newBench(w)
 	w.lists = newLists(w, w.win.Canvas, w.say, w.listMenu, w.key, w.shortcut)
 	w.lists.onSelect, w.lists.onPaste = w.listMoved, w.pastedTable
 	w.board = boardview.New(w)
@@ -113,7 +116,8 @@ func (w *Window) layout() fyne.CanvasObject {
 	w.right = container.NewStack()
 	w.picture = container.NewStack(w.board, w.solid)
 	body := container.New(&columns{}, w.lists.content, w.picture, w.right)
-	return container.NewBorder(top, container.NewVBox(widget.NewSeparator(), w.status.content), nil, nil, body)
+	w.main = container.NewBorder(top, container.NewVBox(widget.NewSeparator(), w.status.content), nil, nil, body)
+	return container.NewStack(w.main, w.bench.view)
 }
 
 // columns lays out the lists, the picture and the panel: the picture has what
@@ -177,6 +181,7 @@ func (w *Window) show(s desk.State) {
 	w.state = s
 	w.troubles = troubles(s)
 	w.lists.show(s, attention(w.troubles))
+	w.bench.show(s)
 	if w.solidShown {
 		w.solid.Display(s)
 	} else {
@@ -274,11 +279,14 @@ func (w *Window) setSolid(on bool) {
 }
 
 // say tells what is to be said of the cell or the field being typed.
-func (w *Window) say(text string, tint sheet.Tint) { w.status.say(text, tint) }
+func (w *Window) say(text string, tint sheet.Tint) {
+	w.status.say(text, tint)
+	w.bench.noted(text, tint)
+}
 
 // report tells of a refusal.
 func (w *Window) report(err error) {
 	if err != nil {
-		w.status.say(plain(err), sheet.Wrong)
+		w.say(plain(err), sheet.Wrong)
 	}
 }
