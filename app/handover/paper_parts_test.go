@@ -127,36 +127,6 @@ func TestCornersAreFound(t *testing.T) {
 	require.Empty(t, cornerParams(round), "a large circle has no corner")
 }
 
-// TestLevelLinesFollowTheHeight: along every line over a tilted bowl the height
-// is the level, as far as straight steps tell, and lines are closed.
-func TestLevelLinesFollowTheHeight(t *testing.T) {
-	const n = 40
-	height := func(p r2.Vec) float64 { return 0.01*p.X*p.X + 0.02*p.Y*p.Y + 0.1*p.X }
-	at := func(i, j int) r2.Vec { return r2.Vec{X: float64(i) - n/2, Y: float64(j) - n/2} }
-	z := make([]float64, (n+1)*(n+1))
-	for j := range n + 1 {
-		for i := range n + 1 {
-			z[j*(n+1)+i] = height(at(i, j))
-		}
-	}
-	lines := levelLines(z, n, n, 1, at)
-	require.Greater(t, len(lines), 40)
-	ends := map[r2.Vec]int{}
-	for _, l := range lines {
-		require.Len(t, l, 2)
-		for _, q := range l {
-			require.InDelta(t, 1, height(q), 0.01)
-			ends[r2.Vec{X: math.Round(q.X * 1e6), Y: math.Round(q.Y * 1e6)}]++
-		}
-	}
-	for q, times := range ends {
-		require.Equal(t, 2, times, "the line goes on at %v", q)
-	}
-	require.Empty(t, levelLines(z, n, n, 99, at))
-	saddle := []float64{1, -1, -1, 1}
-	require.Len(t, levelLines(saddle, 1, 1, 0, at), 2)
-}
-
 // TestWhatIsTooLargeIsSaid: a pane for hundreds of sheets stops nothing.
 func TestWhatIsTooLargeIsSaid(t *testing.T) {
 	p := packs()[2]
