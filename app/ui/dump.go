@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"panewright/app/ui/benchview"
+	"panewright/app/ui/solidview"
 	"panewright/board"
 )
 
@@ -58,6 +59,7 @@ type dump struct {
 	Gaps     []dumpGap       `json:"gaps"`
 	Causes   []dumpCause     `json:"causes"`
 	Proof    board.Proof     `json:"proof"`
+	Solid    *dumpSolid      `json:"solid"`      // what the solid view shows, while it is open
 	Picture0 [4]float32      `json:"picture_at"` // x, y, width and height of the picture in the window
 	Offset0  [4]float32      `json:"offset_at"`  // and of the field of the centre line offset, while it is in view
 	Hand0    [4]float32      `json:"by_hand_at"` // and of the word that it opens under
@@ -170,7 +172,7 @@ func (w *Window) dump() dump {
 		Typed: s.Job.Plane != nil, Readings: []dumpReading{}, Tapes: []dumpTape{},
 	}
 	if w.solidShown {
-		d.Picture = "solid"
+		d.Picture, d.Solid = "solid", w.dumpSolid()
 	}
 	d.Row, d.Col = w.lists.sheet().Cursor()
 	if text, on := w.lists.sheet().Typing(); on {
@@ -238,6 +240,36 @@ func (w *Window) dump() dump {
 			d.Warning = p.apart.Text
 		}
 	}
+	return d
+}
+
+// dumpSolid is what the solid view shows.
+type dumpSolid struct {
+	From    string            `json:"from"` // a standard direction, or empty
+	Turn    float64           `json:"turn_deg"`
+	Rise    float64           `json:"rise_deg"`
+	Stretch float64           `json:"stretch"`
+	Map     string            `json:"map"`
+	Ready   bool              `json:"ready"` // the map is drawn, and the pocket where it is asked for
+	Stripes solidview.Stripes `json:"stripes"`
+	Section string            `json:"section"`
+	Level   float64           `json:"level_mm"`
+	Pocket  bool              `json:"pocket"` // it is drawn
+	Lift    float64           `json:"lift_mm"`
+	Tiles   []string          `json:"tiles"`
+}
+
+func (w *Window) dumpSolid() *dumpSolid {
+	v := w.solid
+	d := &dumpSolid{Stretch: v.Stretch(), Map: mapKeys[v.Map()], Stripes: v.Stripes(), Lift: v.Lift(), Tiles: v.Pieces()}
+	if from, ok := v.Direction(); ok {
+		d.From = dirKeys[from]
+	}
+	d.Turn, d.Rise = v.Angles()
+	cut, level := v.Cut()
+	d.Section, d.Level = cutKeys[cut], level
+	wanted, drawn := v.Pocket()
+	d.Pocket, d.Ready = drawn, v.Shown() && wanted == drawn
 	return d
 }
 

@@ -148,6 +148,7 @@ func typingKeys() []keyGroup {
 			{lang.L("figures"), lang.L("the height of the reading just placed; Enter ends it")},
 			{"Esc", lang.L("let go of what is dragged, typed or selected")},
 		}},
+		solidKeys(),
 		{lang.L("In a panel or a dialog"), []keyRow{
 			{"Tab, Shift+Tab", lang.L("the next field, the one before")},
 			{lang.L("Enter"), lang.L("take over what was typed; press the first button")},

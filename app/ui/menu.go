@@ -183,17 +183,9 @@ func (m *menu) cuts() *fyne.Menu {
 func (m *menu) view() *fyne.Menu {
 	w := m.w
 	m.board = item(lang.L("Board picture"), fyne.KeyB, ctrl, func() { w.setSolid(false) })
-	m.solid = item(lang.L("Solid view"), fyne.KeyB, ctrl|shift, func() { w.setSolid(true) })
+	m.solid = item(lang.L("Solid view"), fyne.KeyB, ctrl|shift, w.openSolid)
 	m.fold = item(lang.L("Fold the lists away"), fyne.KeyT, ctrl, func() { w.setFolded(w.lists.content.Visible()) })
 	m.bench = m.plain(fyne.KeyF11)
-	from := fyne.NewMenuItem(lang.L("Look at the solid from"), nil)
-	from.ChildMenu = fyne.NewMenu("")
-	for i, word := range directionWords() {
-		from.ChildMenu.Items = append(from.ChildMenu.Items, fyne.NewMenuItem(word, func() {
-			w.setSolid(true)
-			w.solid.Look(solidview.Direction(i))
-		}))
-	}
 	whiskers := fyne.NewMenuItem(lang.L("Misses drawn"), nil)
 	whiskers.ChildMenu = fyne.NewMenu("")
 	for i, word := range []string{lang.L("true size"), "10 ×", "20 ×", "50 ×", "100 ×"} {
@@ -211,7 +203,7 @@ func (m *menu) view() *fyne.Menu {
 	for i, b := range w.steps.buttons {
 		items = append(items, item(b.Text, fyne.KeyName(rune('1'+i)), ctrl, func() { w.pressStep(i) }))
 	}
-	items = append(items, separator(), m.board, m.solid, from, separator(),
+	items = append(items, separator(), m.board, m.solid, m.solidView(), separator(),
 		item(lang.L("Zoom in"), fyne.KeyEqual, ctrl, func() { w.zoom(1.25) }),
 		item(lang.L("Zoom out"), fyne.KeyMinus, ctrl, func() { w.zoom(1 / 1.25) }),
 		item(lang.L("Show the whole board"), fyne.Key0, ctrl, w.fitPicture),
@@ -317,7 +309,7 @@ func (m *menu) wait() {
 // would close under the pointer.
 func (m *menu) rebuild() {
 	switch m.w.win.Canvas().Focused().(type) {
-	case nil, *sheet.Sheet, *field, *button, *choice, *keyRoot, *widget.Button, *widget.Check, *boardview.View, *solidview.View, *benchview.View:
+	case nil, *sheet.Sheet, *field, *button, *choice, *keyRoot, *widget.Button, *widget.Check, *widget.Slider, *boardview.View, *solidview.View, *benchview.View:
 	default:
 		m.wait()
 		return

@@ -6,7 +6,6 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"panewright/app/desk"
-	"panewright/app/ui/solidview"
 	"panewright/board"
 )
 
@@ -24,7 +23,6 @@ type shapePanel struct {
 	bows    *bowTable
 	mag     *choice
 	view    *choice
-	solid   *form // how the solid is looked at
 	box     fyne.CanvasObject
 }
 
@@ -43,24 +41,10 @@ func newShapePanel(w *Window) *shapePanel {
 	draw := newForm(w)
 	draw.row(lang.L("Show"), p.view)
 	draw.row(lang.L("Misses drawn"), p.mag)
-	p.solid = newForm(w)
-	from := newChoice(directionWords(), func(i int) { w.solid.Look(solidview.Direction(i)) })
-	from.show(int(solidview.ThreeQuarter))
-	stretch := newChoice([]string{lang.L("true"), lang.L("2 × stretched"), lang.L("5 × stretched")}, func(i int) {
-		w.solid.SetStretch([]float64{1, 2, 5}[i])
-	})
-	stretch.show(0)
-	p.solid.row(lang.L("Look from"), from)
-	p.solid.row(lang.L("Heights"), stretch)
-	p.box = column(p.head, p.say, p.lop, draw.box, p.solid.box, widget.NewSeparator(),
+	p.box = column(p.head, p.say, p.lop, draw.box, widget.NewSeparator(),
 		title(lang.L("Sizes to check with a tape")), p.sizes.box, dim(lang.L("± is twice the standard uncertainty.")),
 		title(lang.L("Outline")), p.fit.box, p.scatter, title(lang.L("Face")), p.face.box, p.bows.box)
 	return p
-}
-
-// directionWords name the directions of the solid view, in its order.
-func directionWords() []string {
-	return []string{lang.L("the lower left, above"), lang.L("above"), lang.L("the lower edge"), lang.L("the right"), lang.L("below")}
 }
 
 func (p *shapePanel) content() fyne.CanvasObject { return p.box }
@@ -69,7 +53,6 @@ func (p *shapePanel) content() fyne.CanvasObject { return p.box }
 func (p *shapePanel) show(s desk.State) {
 	p.mag.show(p.w.magnify)
 	p.view.show(oneIf(p.w.solidShown))
-	setVisible(p.solid.box, p.w.solidShown)
 	p.lead(s)
 	p.bows.show(s)
 	m, j := s.Model, s.Job

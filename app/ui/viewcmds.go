@@ -19,11 +19,7 @@ func (w *Window) later(f func()) {
 // zoom makes the picture in view f times as large.
 func (w *Window) zoom(f float64) {
 	if w.solidShown {
-		r := '+'
-		if f < 1 {
-			r = '-'
-		}
-		w.solid.TypedRune(r)
+		w.solid.Zoom(f)
 		return
 	}
 	w.board.Zoom(f)

@@ -34,8 +34,10 @@ type Window struct {
 	foldShown  bool // both halves are laid over each other
 	foldScale  int  // index of foldScales
 	solidShown bool
-	exported   *exportResult
-	agreedCut  string // what the pocket last ticked for is cut by
+
+	pocketAsked bool // for the solid view
+	exported    *exportResult
+	agreedCut   string // what the pocket last ticked for is cut by
 
 	lists   *lists
 	bench   *bench
@@ -47,6 +49,8 @@ type Window struct {
 	picture *fyne.Container
 	board   *boardview.View
 	solid   *solidview.View
+	bar     *solidBar
+	body    fyne.CanvasObject // the solid view under its strip
 	status  *statusBar
 	menu    *menu
 	tips    *tips
@@ -78,7 +82,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.board.OnDrag = w.centreDragged
 	w.solid = solidview.New(post)
 	w.board.OnKey, w.solid.OnKey = w.key, w.key
-	w.solid.Hide()
+	w.solid.OnHover, w.solid.OnChange = w.status.hover, w.solidChanged
 	w.tool, w.snap, w.magnify = 0, 4, 3
 	w.board.SetMagnify(magnifications[w.magnify])
 	w.board.SetBand(w.drawn(prefBand))
@@ -86,6 +90,9 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.panels = [stepCount]panel{
 		newBoardPanel(w), newReadingsPanel(w), newCentrePanel(w), newShapePanel(w), newFitPanel(w), newHandoverPanel(w),
 	}
+	w.bar = newSolidBar(w)
+	w.body = container.NewBorder(w.bar.box, nil, nil, nil, w.solid)
+	w.body.Hide()
 	w.steps = newStrip([]string{
 		lang.L("Board"), lang.L("Readings"), lang.L("Centre line"), lang.L("Shape"), lang.L("Fit check"), lang.L("Hand-over"),
 	}, w.goToStep)
@@ -114,7 +121,7 @@ func (w *Window) layout() fyne.CanvasObject {
 	w.name.Alignment = fyne.TextAlignTrailing
 	top := container.NewBorder(nil, widget.NewSeparator(), w.steps.row, nil, w.name)
 	w.right = container.NewStack()
-	w.picture = container.NewStack(w.board, w.solid)
+	w.picture = container.NewStack(w.board, w.body)
 	body := container.New(&columns{}, w.lists.content, w.picture, w.right)
 	w.main = container.NewBorder(top, container.NewVBox(widget.NewSeparator(), w.status.content), nil, nil, body)
 	return container.NewStack(w.main, w.bench.view)
@@ -184,6 +191,8 @@ func (w *Window) show(s desk.State) {
 	w.bench.show(s)
 	if w.solidShown {
 		w.solid.Display(s)
+		w.bar.show(s)
+		w.givePocket()
 	} else {
 		w.board.Display(s)
 	}
@@ -268,11 +277,12 @@ func (w *Window) setSolid(on bool) {
 	if on {
 		w.solid.Display(w.state)
 		w.board.Hide()
-		w.solid.Show()
+		w.body.Show()
 	} else {
 		w.board.Display(w.state)
-		w.solid.Hide()
+		w.body.Hide()
 		w.board.Show()
+		w.givePocket()
 	}
 	w.refresh()
 	w.keepFocus()

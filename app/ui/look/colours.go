@@ -29,6 +29,8 @@ type Colours struct {
 	Glass, GlassEdge, GlassUnder color.NRGBA // solid view: upper face, edge band, lower face
 	Fixture, Wall                color.NRGBA // the pocket; the line of its wall
 	SkyTop, SkyBottom            color.NRGBA // background of the solid view
+	StripeLight, StripeDark      color.NRGBA // reflected lights, and what lies between them
+	Sharp                        bool        // high contrast
 	Line, Thin                   float64     // outline and centre line; everything finer
 }
 
@@ -55,6 +57,7 @@ var light = Colours{
 	Glass: rgb(0x9DB9CC), GlassEdge: rgb(0x5F8296), GlassUnder: rgb(0x86A2B4),
 	Fixture: rgb(0xD8C7A3), Wall: rgb(0x7A5B2B),
 	SkyTop: rgb(0xF6F3EC), SkyBottom: rgb(0xE4DECF),
+	StripeLight: rgb(0xF7FAFC), StripeDark: rgb(0x3B566B),
 	Line: 2, Thin: 1.25,
 }
 
@@ -71,6 +74,7 @@ var dark = Colours{
 	Glass: rgb(0x7F9FB5), GlassEdge: rgb(0xB4CBD9), GlassUnder: rgb(0x5F7C90),
 	Fixture: rgb(0xA8946B), Wall: rgb(0xD6BC86),
 	SkyTop: rgb(0x1C2226), SkyBottom: rgb(0x11161A),
+	StripeLight: rgb(0xD9E6EF), StripeDark: rgb(0x2B4253),
 	Line: 2, Thin: 1.25,
 }
 
@@ -83,6 +87,8 @@ func sharp(c Colours, ink, ground color.NRGBA, line color.NRGBA) Colours {
 	c.LabelBack, c.LabelFrame = ground, ink
 	c.Struck.A = 178
 	c.SkyTop, c.SkyBottom = ground, ground
+	c.StripeLight, c.StripeDark = rgb(0xFFFFFF), rgb(0x000000)
+	c.Sharp = true
 	c.Line, c.Thin = 3, 2
 	return c
 }
@@ -104,3 +110,10 @@ func ColoursFor(v fyne.ThemeVariant, contrast bool) Colours {
 	}
 	return light
 }
+
+// tints tell pieces apart beside their names; neighbours in the list differ the
+// most.
+var tints = [...]color.NRGBA{rgb(0x56B4E9), rgb(0xE69F00), rgb(0x009E73), rgb(0xCC79A7), rgb(0xF0E442), rgb(0x0072B2), rgb(0xD55E00)}
+
+// Tint is the tint of piece i.
+func Tint(i int) color.NRGBA { return tints[i%len(tints)] }

@@ -144,7 +144,7 @@ func TestWildCoordinatesAreLeftOut(t *testing.T) {
 		s.Resize(20, 20, 2)
 		s.Clear(white, white)
 		s.Triangle(Vertex{X: 1, Y: 1}, Vertex{X: p.X, Y: p.Y}, Vertex{X: 9, Y: 9}, black)
-		s.Line(Vertex{X: 1, Y: 1}, Vertex{X: p.X, Y: p.Y}, 2, 0, black)
+		s.Line(Vertex{X: 1, Y: 1}, Vertex{X: p.X, Y: p.Y}, 2, 0, black, color.NRGBA{})
 	}
 }
 
@@ -218,7 +218,7 @@ func TestNearerTriangleWins(t *testing.T) {
 			draw(2, black)
 			draw(1, red)
 		}
-		s.Line(Vertex{X: 0, Y: 5.5, Z: 1.5}, Vertex{X: 40, Y: 5.5, Z: 1.5}, 1, 0, black)
+		s.Line(Vertex{X: 0, Y: 5.5, Z: 1.5}, Vertex{X: 40, Y: 5.5, Z: 1.5}, 1, 0, black, color.NRGBA{})
 		assert.True(t, s.Hidden(Vertex{X: 5, Y: 5, Z: 1.5}))
 		assert.False(t, s.Hidden(Vertex{X: 5, Y: 5, Z: 0.5}))
 		assert.False(t, s.Hidden(Vertex{X: 35, Y: 35, Z: 9}))

@@ -13,6 +13,7 @@ type Vertex struct {
 	X, Y float64 // pixels of the finished picture
 	Z    float64 // depth, growing away from the eye
 	L    float64 // lightness: 1 is the colour itself, 0 black, 2 white
+	U, V float64 // place on a drape, in its steps; only looked at where there is one
 }
 
 // Scene is a picture of shaded triangles and lines that hide one another by
@@ -89,6 +90,23 @@ func lit(c uint8, l float32) uint8 {
 // Triangle paints a triangle, both sides alike; depth and lightness run evenly
 // between the corners.
 func (s *Scene) Triangle(a, b, c Vertex, col color.NRGBA) {
+	s.shades(col)
+	s.raster(a, b, c, nil)
+}
+
+// Draped paints a triangle in the colours of a drape, darkened to the lightness
+// where that is below 1.
+func (s *Scene) Draped(a, b, c Vertex, d *Drape) {
+	for _, v := range []*Vertex{&a, &b, &c} {
+		d.inside(v)
+		v.L = min(max(v.L, 0), 1)
+	}
+	s.raster(a, b, c, d)
+}
+
+// raster paints a triangle row by row, in the shades of the base colour or in a
+// drape's colours.
+func (s *Scene) raster(a, b, c Vertex, d *Drape) {
 	k := float64(s.fine)
 	for _, v := range []*Vertex{&a, &b, &c} {
 		v.X, v.Y = v.X*k, v.Y*k
@@ -100,9 +118,13 @@ func (s *Scene) Triangle(a, b, c Vertex, col color.NRGBA) {
 	slope := func(fa, fb, fc float64) (dx, dy float64) {
 		return ((fb-fa)*(c.Y-a.Y) - (fc-fa)*(b.Y-a.Y)) / area, ((fc-fa)*(b.X-a.X) - (fb-fa)*(c.X-a.X)) / area
 	}
-	s.shades(col)
 	zx, zy := slope(a.Z, b.Z, c.Z)
 	lx, ly := slope(a.L, b.L, c.L)
+	var ux, uy, vx, vy float64
+	if d != nil {
+		ux, uy = slope(a.U, b.U, c.U)
+		vx, vy = slope(a.V, b.V, c.V)
+	}
 	w, h := s.w*s.fine, s.h*s.fine
 	y0, y1 := sampleRange(min(a.Y, b.Y, c.Y), max(a.Y, b.Y, c.Y), h)
 	for y := y0; y < y1; y++ {
@@ -115,10 +137,15 @@ func (s *Scene) Triangle(a, b, c Vertex, col color.NRGBA) {
 		if x0 >= x1 {
 			continue
 		}
-		px := float64(x0) + 0.5
-		z := float32(a.Z + (px-a.X)*zx + (py-a.Y)*zy)
-		l := float32(a.L + (px-a.X)*lx + (py-a.Y)*ly)
-		s.span(y*w+x0, y*w+x1, z, float32(zx), l, float32(lx))
+		dx, dy := float64(x0)+0.5-a.X, py-a.Y
+		z := float32(a.Z + dx*zx + dy*zy)
+		l := float32(a.L + dx*lx + dy*ly)
+		if d == nil {
+			s.span(y*w+x0, y*w+x1, z, float32(zx), l, float32(lx))
+			continue
+		}
+		u, v := float32(a.U+dx*ux+dy*uy), float32(a.V+dx*vx+dy*vy)
+		s.drapeSpan(y*w+x0, y*w+x1, z, float32(zx), l, float32(lx), u, float32(ux), v, float32(vx), d)
 	}
 }
 
@@ -156,8 +183,9 @@ func sampleRange(lo, hi float64, n int) (from, to int) {
 
 // Line paints a straight line width pixels wide where it is no farther than
 // what is there plus bias, so that a line lying on a face is not eaten by it.
+// Where it is hidden it has the colour behind, which may be transparent.
 // Lightness is not used.
-func (s *Scene) Line(a, b Vertex, width, bias float64, col color.NRGBA) {
+func (s *Scene) Line(a, b Vertex, width, bias float64, col, behind color.NRGBA) {
 	k := float64(s.fine)
 	ax, ay, bx, by := a.X*k, a.Y*k, b.X*k, b.Y*k
 	w, h := s.w*s.fine, s.h*s.fine
@@ -179,28 +207,41 @@ func (s *Scene) Line(a, b Vertex, width, bias float64, col color.NRGBA) {
 		x0, x1 := sampleRange(lo, hi, w)
 		for x := x0; x < x1; x++ {
 			px := float64(x) + 0.5 - ax
-			t := min(max((px*dx+py*dy)/l2, 0), 1)
+			along := (px*dx + py*dy) / l2
+			t := min(max(along, 0), 1)
 			ex, ey := px-t*dx, py-t*dy
 			if ex*ex+ey*ey > half*half {
 				continue
 			}
-			z := float32(a.Z + t*(b.Z-a.Z) - bias)
 			i := y*w + x
-			if z <= s.depth[i] {
+			if float32(a.Z+t*(b.Z-a.Z)-bias) <= s.depth[i] {
 				s.pix[i] = over(s.pix[i], col)
+			} else if behind.A > 0 && t == along { // ends are left out: where pieces meet they would be laid on twice
+				s.pix[i] = over(s.pix[i], behind)
 			}
 		}
 	}
 }
 
+// Depth is the depth at a pixel of the finished picture; ok is false where
+// nothing is painted there.
+func (s *Scene) Depth(x, y float64) (z float64, ok bool) {
+	x, y = x*float64(s.fine), y*float64(s.fine)
+	if !(x >= 0 && y >= 0 && x < float64(s.w*s.fine) && y < float64(s.h*s.fine)) {
+		return 0, false
+	}
+	z = float64(s.depth[int(y)*s.w*s.fine+int(x)])
+	return z, !math.IsInf(z, 1)
+}
+
 // Hidden says whether something nearer is painted at a point, or the point lies
 // outside the picture.
 func (s *Scene) Hidden(v Vertex) bool {
-	x, y := v.X*float64(s.fine), v.Y*float64(s.fine)
-	if !(x >= 0 && y >= 0 && x < float64(s.w*s.fine) && y < float64(s.h*s.fine)) {
+	if !(v.X >= 0 && v.Y >= 0 && v.X < float64(s.w) && v.Y < float64(s.h)) {
 		return true
 	}
-	return s.depth[int(y)*s.w*s.fine+int(x)] < float32(v.Z)
+	z, ok := s.Depth(v.X, v.Y)
+	return ok && z < v.Z
 }
 
 // over is a sample with col laid over it.
@@ -215,11 +256,25 @@ func over(p uint32, col color.NRGBA) uint32 {
 func (s *Scene) Resolve(dst *image.RGBA) {
 	for y := range s.h {
 		out := dst.Pix[y*dst.Stride : y*dst.Stride+4*s.w]
-		if s.fine == 2 {
+		switch s.fine {
+		case 1:
+			copyRow(s.pix[y*s.w:(y+1)*s.w], out)
+		case 2:
 			s.halveRow(y, out)
-		} else {
+		default:
 			s.meanRow(y, out)
 		}
+	}
+}
+
+// copyRow is meanRow for one sample: two pixels at a time.
+func copyRow(p []uint32, out []uint8) {
+	for len(p) >= 2 && len(out) >= 8 {
+		binary.LittleEndian.PutUint64(out, uint64(p[0])|uint64(p[1])<<32|0xff000000ff000000)
+		p, out = p[2:], out[8:]
+	}
+	if len(p) > 0 {
+		binary.LittleEndian.PutUint32(out, p[0]|0xff000000)
 	}
 }
 

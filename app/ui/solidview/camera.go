@@ -10,34 +10,36 @@ import (
 // Direction is a standard direction to look from.
 type Direction int
 
-// The directions.
+// The directions, in the order of their keys.
 const (
 	ThreeQuarter Direction = iota // from the lower left, above
-	Top                           // straight down, top edge up
 	Front                         // level, from the lower edge
-	Side                          // level, from the right
-	Below                         // straight up at the lower face
+	Back                          // level, from the upper edge
+	Left                          // level
+	Right                         // level
+	Top                           // straight down, top edge up
+	Bottom                        // straight up at the lower face
+	Directions                    // how many there are
 )
 
 // angles are the turn (counter-clockwise seen from above, from Front) and the
 // rise of each direction, degrees.
-var angles = map[Direction][2]float64{
+var angles = [Directions][2]float64{
 	ThreeQuarter: {-32, 28},
-	Top:          {0, 90},
 	Front:        {0, 0},
-	Side:         {90, 0},
-	Below:        {0, -90},
+	Back:         {180, 0},
+	Left:         {-90, 0},
+	Right:        {90, 0},
+	Top:          {0, 90},
+	Bottom:       {0, -90},
 }
 
-// opening is the camera's angle from the middle of the picture to its upper
-// side, radians: narrow, so that straight things look straight.
-const opening = 11 * math.Pi / 180
-
-// camera looks at target from a distance.
+// camera looks at target by parallel lines of sight, as a drawing is made: what
+// is equally long is drawn equally long, near or far.
 type camera struct {
 	turn, rise float64 // radians
 	target     r3.Vec
-	distance   float64 // mm
+	span       float64 // mm from the lower to the upper side of the picture
 }
 
 // look is the camera turned to a direction, the rest as it was.
@@ -47,6 +49,18 @@ func (c camera) look(d Direction) camera {
 	return c
 }
 
+// direction is the standard direction that is looked from; ok is false where it
+// is none.
+func (c camera) direction() (d Direction, ok bool) {
+	for d := range Directions {
+		l := c.look(d)
+		if math.Abs(math.Remainder(l.turn-c.turn, 2*math.Pi)) < 1e-9 && math.Abs(l.rise-c.rise) < 1e-9 {
+			return d, true
+		}
+	}
+	return 0, false
+}
+
 // axes are unit vectors: to the right and up in the picture, and towards the eye.
 func (c camera) axes() (right, up, back r3.Vec) {
 	st, ct := math.Sincos(c.turn)
@@ -54,25 +68,16 @@ func (c camera) axes() (right, up, back r3.Vec) {
 	return r3.Vec{X: ct, Y: st}, r3.Vec{X: -st * sr, Y: ct * sr, Z: cr}, r3.Vec{X: st * cr, Y: -ct * cr, Z: sr}
 }
 
-// eye is where the camera stands.
-func (c camera) eye() r3.Vec {
-	_, _, back := c.axes()
-	return r3.Add(c.target, r3.Scale(c.distance, back))
-}
-
 // fitted is the camera moved so that the box fills a picture of that aspect
 // (width by height) but for a margin.
 func (c camera) fitted(box r3.Box, aspect float64) camera {
 	const fill = 0.92
 	c.target = r3.Scale(0.5, r3.Add(box.Min, box.Max))
-	right, up, back := c.axes()
-	tall := math.Tan(opening) * fill
-	wide := tall * max(aspect, 0.1)
-	c.distance = 1
+	right, up, _ := c.axes()
+	c.span = 1
 	for _, v := range box.Vertices() {
 		q := r3.Sub(v, c.target)
-		z := r3.Dot(q, back)
-		c.distance = max(c.distance, z+math.Abs(r3.Dot(q, up))/tall, z+math.Abs(r3.Dot(q, right))/wide)
+		c.span = max(c.span, 2*math.Abs(r3.Dot(q, up))/fill, 2*math.Abs(r3.Dot(q, right))/(fill*max(aspect, 0.1)))
 	}
 	return c
 }
@@ -81,7 +86,7 @@ func (c camera) fitted(box r3.Box, aspect float64) camera {
 // pixels in a picture h pixels high.
 func (c camera) panned(dx, dy, h float64) camera {
 	right, up, _ := c.axes()
-	mm := 2 * c.distance * math.Tan(opening) / max(h, 1)
+	mm := c.span / max(h, 1)
 	c.target = r3.Add(c.target, r3.Add(r3.Scale(-dx*mm, right), r3.Scale(dy*mm, up)))
 	return c
 }
@@ -93,34 +98,54 @@ func (c camera) turned(turn, rise float64) camera {
 	return c
 }
 
-// zoomed is the camera f times as near.
-func (c camera) zoomed(f float64) camera {
-	c.distance = min(max(c.distance/f, 20), 1e5)
-	return c
+// Spans of the picture, mm.
+const (
+	leastSpan    = 2.0
+	greatestSpan = 5e4
+)
+
+// zoomed is the camera with all f times as large; what is dx, dy pixels from the
+// middle of a picture h pixels high stays there.
+func (c camera) zoomed(f, dx, dy, h float64) camera {
+	span := min(max(c.span/f, leastSpan), greatestSpan)
+	f = c.span / span
+	c = c.panned(-dx, -dy, h)
+	c.span = span
+	return c.panned(dx, dy, h)
 }
 
 // view is a camera made ready for a picture: it says where points are shown.
 type view struct {
-	m    mgl64.Mat4
-	w, h float64
+	m, back mgl64.Mat4
 }
 
-// view is the camera's for a picture of w by h pixels of things within reach mm
-// of the target.
-func (c camera) view(w, h, reach float64) view {
-	_, up, _ := c.axes()
-	e, t := c.eye(), c.target
-	look := mgl64.LookAtV(mgl64.Vec3{e.X, e.Y, e.Z}, mgl64.Vec3{t.X, t.Y, t.Z}, mgl64.Vec3{up.X, up.Y, up.Z})
-	near, far := max(c.distance-reach, c.distance/50), c.distance+reach
-	return view{mgl64.Perspective(2*opening, w/h, near, far).Mul4(look), w, h}
-}
-
-// project is where p is shown: pixels and depth, which grows evenly over a
-// plane in space; false where p lies behind the eye.
-func (v view) project(p r3.Vec) (x, y, z float64, ok bool) {
-	q := v.m.Mul4x1(mgl64.Vec4{p.X, p.Y, p.Z, 1})
-	if !(q[3] > 1e-6) {
-		return 0, 0, 0, false
+// view is the camera's for a picture of w by h pixels. Depth is in mm from the
+// target, away from the eye.
+func (c camera) view(w, h float64) view {
+	right, up, back := c.axes()
+	k := h / max(c.span, 1e-9)
+	row := func(v r3.Vec, f, at float64) mgl64.Vec4 {
+		return mgl64.Vec4{f * v.X, f * v.Y, f * v.Z, at - f*r3.Dot(v, c.target)}
 	}
-	return (1 + q[0]/q[3]) / 2 * v.w, (1 - q[1]/q[3]) / 2 * v.h, q[2] / q[3], true
+	m := mgl64.Mat4FromRows(row(right, k, w/2), row(up, -k, h/2), row(back, -1, 0), mgl64.Vec4{0, 0, 0, 1})
+	return view{m, m.Inv()}
+}
+
+// project is where p is shown: pixels, and depth in mm.
+func (v *view) project(p r3.Vec) (x, y, z float64) {
+	m := &v.m // by columns
+	return m[0]*p.X + m[4]*p.Y + m[8]*p.Z + m[12],
+		m[1]*p.X + m[5]*p.Y + m[9]*p.Z + m[13],
+		m[2]*p.X + m[6]*p.Y + m[10]*p.Z + m[14]
+}
+
+// point is what is shown at x, y at a depth.
+func (v *view) point(x, y, z float64) r3.Vec {
+	p := v.back.Mul4x1(mgl64.Vec4{x, y, z, 1})
+	return r3.Vec{X: p[0], Y: p[1], Z: p[2]}
+}
+
+// lengthOf is the way in the picture that a direction of 1 mm takes.
+func (v *view) lengthOf(d r3.Vec) (dx, dy float64) {
+	return v.m[0]*d.X + v.m[4]*d.Y + v.m[8]*d.Z, v.m[1]*d.X + v.m[5]*d.Y + v.m[9]*d.Z
 }

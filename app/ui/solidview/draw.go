@@ -13,115 +13,290 @@ import (
 	"panewright/app/ui/paint"
 )
 
-// stretched is p with its height over level multiplied.
-func stretched(p r3.Vec, level, f float64) r3.Vec {
-	p.Z = level + (p.Z-level)*f
+// frame is all that a picture shows. Frames that are equal look the same.
+type frame struct {
+	w, h  int     // device pixels
+	k     float64 // device pixels in a logical one
+	words float64 // how many times as large as normal words are
+	col   look.Colours
+	cam   camera
+
+	stretch float64 // of heights
+	stale   bool
+	unit    float64 // the ground's squares are whole multiples of it, mm
+	mirror  bool
+
+	solid   *solid
+	face    *face  // with stripes
+	field   *field // nil: plain
+	heading string // of the field
+	stripes Stripes
+	cut     *cut
+	magnify float64 // of the cut's heights
+	pocket  *pocket
+	lift    float64 // of the pane over its place in the pocket
+	note    string
+}
+
+// painter paints frames. Its pictures are its own until it paints the next.
+type painter struct {
+	scene  paint.Scene
+	out    *paint.Canvas
+	font   *paint.Font
+	drape  paint.Drape
+	values []float32
+	normal normals
+	corner []paint.Vertex
+}
+
+func newPainter(font []byte) *painter {
+	p := &painter{out: paint.New(1, 1)}
+	p.font, _ = paint.NewFont(font) // without a font nothing is written
 	return p
 }
 
-// stretchedBox is a box with its height multiplied over its lower side.
-func stretchedBox(b r3.Box, f float64) r3.Box {
-	b.Max = stretched(b.Max, b.Min.Z, f)
+// picture is a frame being painted.
+type picture struct {
+	frame
+	*painter
+	v      view
+	level  float64 // from which heights are stretched
+	placed []r2.Box
+}
+
+// paint paints a frame with fine by fine samples a pixel.
+func (p *painter) paint(f frame, fine int) image.Image {
+	p.out.Resize(f.w, f.h)
+	p.scene.Resize(f.w, f.h, fine)
+	p.scene.Clear(f.col.SkyTop, f.col.SkyBottom)
+	q := &picture{frame: f, painter: p, v: f.cam.view(float64(f.w), float64(f.h))}
+	if f.solid == nil {
+		p.scene.Resolve(p.out.Image())
+		q.write(f.note)
+		return p.out.Image()
+	}
+	g := groundUnder(f.box(), f.unit)
+	q.level = f.box().Min.Z
+	q.ground(g)
+	q.pane()
+	q.lines()
+	if f.pocket != nil {
+		q.pocketBodies()
+	}
+	p.scene.Resolve(p.out.Image())
+	q.names(0.5 * g.pitch)
+	q.legend()
+	q.inset()
+	q.write(f.note)
+	return p.out.Image()
+}
+
+// box is that of all that is drawn, heights stretched.
+func (f *frame) box() r3.Box {
+	b := f.solid.box
+	if f.pocket != nil {
+		b.Min.Z, b.Max.Z = b.Min.Z+f.lift, b.Max.Z+f.lift
+		b = r3.Box{Min: least(b.Min, f.pocket.box.Min), Max: r3.Scale(-1, least(r3.Scale(-1, b.Max), r3.Scale(-1, f.pocket.box.Max)))}
+	}
+	b.Max.Z = b.Min.Z + (b.Max.Z-b.Min.Z)*f.stretch
 	return b
 }
 
-// picture draws a solid as a camera sees it.
-type picture struct {
-	scene *paint.Scene
-	out   *paint.Canvas
-	v     view
-	cam   camera
-	k     float64 // device pixels in a logical one
-	col   look.Colours
-	font  *paint.Font
-
-	stretch, level float64
-	fade           float64 // 0: as it is, 1: all background
+// margins are what is kept free of the pane at the right, for a legend, and at
+// the bottom, for a section, in logical pixels.
+func (f *frame) margins() (right, low float64) {
+	if f.field != nil && !f.stripes.On {
+		right = legendRoom * f.words
+	}
+	if f.cut != nil {
+		low = insetTall * f.words
+	}
+	return right, low
 }
 
-// lightFrom is where the light comes from in the picture: right, up, towards the eye.
-var lightFrom = r3.Unit(r3.Vec{X: -0.45, Y: 0.55, Z: 0.7})
+func least(a, b r3.Vec) r3.Vec {
+	return r3.Vec{X: min(a.X, b.X), Y: min(a.Y, b.Y), Z: min(a.Z, b.Z)}
+}
+
+// lifted is where a point of the pane is drawn.
+func (p *picture) lifted(at r3.Vec) r3.Vec {
+	if p.frame.pocket != nil {
+		at.Z += p.lift
+	}
+	return p.stretched(at)
+}
+
+// stretched is at with its height over the level multiplied.
+func (p *picture) stretched(at r3.Vec) r3.Vec {
+	at.Z = p.level + (at.Z-p.level)*p.stretch
+	return at
+}
+
+// lightFrom is where the light comes from in the picture: right, up, towards the
+// eye; between lies half-way to the eye.
+var (
+	lightFrom = r3.Unit(r3.Vec{X: -0.45, Y: 0.55, Z: 0.7})
+	between   = r3.Unit(r3.Add(lightFrom, r3.Vec{Z: 1}))
+)
 
 // shade is the lightness of a surface with a unit normal n, in picture axes.
 func shade(n r3.Vec) float64 {
 	if n.Z < 0 {
 		n = r3.Scale(-1, n)
 	}
-	diffuse := max(r3.Dot(n, lightFrom), 0)
-	half := r3.Unit(r3.Add(lightFrom, r3.Vec{Z: 1}))
-	gloss := math.Pow(max(r3.Dot(n, half), 0), 40)
-	return 0.42 + 0.62*diffuse + 0.35*gloss
+	gloss := max(r3.Dot(n, between), 0)
+	for range 5 { // to the 32nd
+		gloss *= gloss
+	}
+	return 0.42 + 0.62*max(r3.Dot(n, lightFrom), 0) + 0.35*gloss
 }
 
-// solid paints the faces.
-func (p *picture) solid(s *solid) {
+// corners puts the corners of a body into the picture.
+func (p *picture) corners(b *body, place func(r3.Vec) r3.Vec) []paint.Vertex {
+	if cap(p.corner) < len(b.at) {
+		p.corner = make([]paint.Vertex, len(b.at))
+	}
+	c := p.corner[:len(b.at)]
 	right, up, back := p.cam.axes()
-	pts := make([]paint.Vertex, len(s.mesh.V))
-	seen := make([]bool, len(s.mesh.V))
-	for i, q := range s.mesh.V {
-		v := &pts[i]
-		v.X, v.Y, v.Z, seen[i] = p.v.project(stretched(q, p.level, p.stretch))
-	}
-	colours := map[part]color.NRGBA{upperFace: p.pale(p.col.Glass), lowerFace: p.pale(p.col.GlassUnder), edgeBand: p.pale(p.col.GlassEdge)}
-	for _, kind := range []part{upperFace, lowerFace, edgeBand} { // by colour, so that each is mixed once
-		for i, t := range s.mesh.T {
-			if s.part[i] != kind || !seen[t[0]] || !seen[t[1]] || !seen[t[2]] {
-				continue
-			}
-			a, b, c := pts[t[0]], pts[t[1]], pts[t[2]]
-			if (b.X-a.X)*(c.Y-a.Y)-(b.Y-a.Y)*(c.X-a.X) >= 0 {
-				continue // turned away: clockwise in the picture is towards the eye, y being down
-			}
-			for k, v := range []*paint.Vertex{&a, &b, &c} {
-				n := p.squeezed(s.normal[i][k])
-				v.L = shade(r3.Vec{X: r3.Dot(n, right), Y: r3.Dot(n, up), Z: r3.Dot(n, back)})
-			}
-			p.scene.Triangle(a, b, c, colours[kind])
+	for i, at := range b.at {
+		x, y, z := p.v.project(place(at))
+		n := b.normal[i]
+		if p.stretch != 1 {
+			n.Z /= p.stretch
+			n = r3.Unit(n)
 		}
+		c[i] = paint.Vertex{X: x, Y: y, Z: z, L: shade(r3.Vec{X: r3.Dot(n, right), Y: r3.Dot(n, up), Z: r3.Dot(n, back)})}
 	}
-	for _, e := range s.edges {
-		p.edge(e)
+	return c
+}
+
+// facing says whether a triangle is turned to the eye: then it runs clockwise in
+// the picture, y being down.
+func facing(a, b, c *paint.Vertex) bool {
+	return (b.X-a.X)*(c.Y-a.Y)-(b.Y-a.Y)*(c.X-a.X) < 0
+}
+
+// pane paints the pane.
+func (p *picture) pane() {
+	s := p.solid
+	c := p.corners(s.body, p.lifted)
+	drape := p.cover(c)
+	kinds := []struct {
+		part part
+		col  color.NRGBA
+	}{{upperFace, p.col.Glass}, {lowerFace, p.col.GlassUnder}, {edgeBand, p.col.GlassEdge}}
+	for _, kind := range kinds { // by colour, so that each is mixed once
+		col := p.pale(kind.col)
+		for i, t := range s.tri {
+			a, b, d := &c[t[0]], &c[t[1]], &c[t[2]]
+			switch {
+			case s.part[i] != kind.part || !facing(a, b, d):
+			case drape != nil && kind.part != edgeBand:
+				p.scene.Draped(*a, *b, *d, drape)
+			default:
+				p.scene.Triangle(*a, *b, *d, col)
+			}
+		}
 	}
 }
 
-// edge paints an edge line where one of its faces can be seen.
-func (p *picture) edge(e []rim) {
-	eye := p.cam.eye()
-	for i, a := range e {
-		b := e[(i+1)%len(e)]
-		at := stretched(a.p, p.level, p.stretch)
-		to := r3.Sub(eye, at)
-		if r3.Dot(p.squeezed(a.face[0]), to) > 0 || r3.Dot(p.squeezed(a.face[1]), to) > 0 {
-			p.line(at, stretched(b.p, p.level, p.stretch), 1.3, p.pale(p.col.Outline), 0.0012)
+// cover prepares the drape of the faces, where there is one, and the places of
+// the corners on it.
+func (p *picture) cover(c []paint.Vertex) *paint.Drape {
+	var f *face
+	least := 0.72 // lightness of what is coloured by a map: its colours are to be read
+	switch {
+	case p.stripes.On && p.face != nil:
+		f, least = p.face, 0.45
+		p.values = p.stripes.lay(&p.drape, f, &p.normal, p.cam, p.stretch, p.values, p.col)
+	case p.field != nil && p.field.values != nil:
+		scale := p.field.scale(p.col)
+		p.drape.Lay(p.field.values, p.field.lat.NX, p.field.lat.NY, p.field.low, p.field.high, false)
+		p.drape.Colour(func(t float64) color.NRGBA { return p.pale(scale.At(t)) })
+		if p.col.Sharp {
+			least = 1
 		}
+	default:
+		return nil
 	}
-}
-
-// squeezed is the direction of a normal once heights are stretched.
-func (p *picture) squeezed(n r3.Vec) r3.Vec {
-	return r3.Unit(r3.Vec{X: n.X, Y: n.Y, Z: n.Z / p.stretch})
+	lat := p.solidLattice(f)
+	for i, at := range p.solid.plan {
+		c[i].U, c[i].V = (at.X-lat.Min.X)/lat.Step, (at.Y-lat.Min.Y)/lat.Step
+		c[i].L = least + (1-least)*min(c[i].L, 1)
+	}
+	return &p.drape
 }
 
 // pale is a colour made paler while what is shown is out of date.
 func (p *picture) pale(c color.NRGBA) color.NRGBA {
-	return paint.Mix(c, paint.Mix(p.col.SkyTop, p.col.SkyBottom, 0.5), p.fade)
+	if !p.stale {
+		return c
+	}
+	return paint.Mix(c, paint.Mix(p.col.SkyTop, p.col.SkyBottom, 0.5), 0.5)
 }
 
-// line paints a line in space, a fraction pull of the way towards the eye so
-// that the face it lies on does not hide it.
-func (p *picture) line(a, b r3.Vec, width float64, col color.NRGBA, pull float64) {
-	eye := p.cam.eye()
-	near := func(q r3.Vec) r3.Vec { return r3.Add(q, r3.Scale(pull, r3.Sub(eye, q))) }
-	var u, w paint.Vertex
-	var okA, okB bool
-	u.X, u.Y, u.Z, okA = p.v.project(near(a))
-	w.X, w.Y, w.Z, okB = p.v.project(near(b))
-	if okA && okB {
-		p.scene.Line(u, w, width*p.k, 0, col)
+// bias is how far in front of a face a line on it is drawn, mm: more than the
+// sag of the mesh's triangles.
+const bias = 1.5
+
+// faint is the opacity of lines behind what hides them.
+const faint = 0.22
+
+// line paints a line through points of the pane; hidden parts are faint.
+func (p *picture) line(pts []r3.Vec, width float64, col color.NRGBA) {
+	behind := paint.Fade(col, faint)
+	var a paint.Vertex
+	for i, at := range pts {
+		var b paint.Vertex
+		b.X, b.Y, b.Z = p.v.project(p.lifted(at))
+		if i > 0 {
+			p.scene.Line(a, b, width*p.k, bias, col, behind)
+		}
+		a = b
 	}
 }
 
-// ground is the grid under the solid: whole squares of a size round the box.
+// dashed is line with a pattern of lengths in pixels, drawn and left out by turns.
+func (p *picture) dashed(pts []r3.Vec, width float64, col color.NRGBA, dash []float64) {
+	at, run := 0, dash[0]
+	for i := range len(pts) - 1 {
+		a, b := pts[i], pts[i+1]
+		dx, dy := p.v.lengthOf(r3.Sub(p.lifted(b), p.lifted(a)))
+		length := math.Hypot(dx, dy)
+		for done := 0.0; done < length; {
+			step := min(run, length-done)
+			if at%2 == 0 {
+				p.line([]r3.Vec{along(a, b, done/length), along(a, b, (done+step)/length)}, width, col)
+			}
+			done += step
+			if run -= step; run <= 1e-9 {
+				at = (at + 1) % len(dash)
+				run = max(dash[at], 0.5)
+			}
+		}
+	}
+}
+
+func along(a, b r3.Vec, f float64) r3.Vec { return r3.Add(a, r3.Scale(f, r3.Sub(b, a))) }
+
+// lines paints the pane's edge, its centre line, the lines of the map and the
+// section.
+func (p *picture) lines() {
+	for _, e := range p.solid.edges {
+		p.line(e, 0.65*p.col.Line, p.pale(p.col.Outline))
+	}
+	if p.mirror && len(p.solid.centre) > 1 {
+		p.dashed(p.solid.centre, p.col.Thin, p.pale(p.col.Centre), paint.CentreDash(1.2*p.k))
+	}
+	if p.field != nil && !p.stripes.On {
+		p.contours()
+	}
+	if p.cut != nil {
+		p.line(p.cut.round, p.col.Line, p.col.Selected)
+	}
+}
+
+// ground is the grid under what is drawn: whole squares of a size round the box.
 type ground struct {
 	box   r2.Box
 	level float64
@@ -132,46 +307,43 @@ type ground struct {
 // so across.
 func groundUnder(b r3.Box, unit float64) ground {
 	wide := max(b.Max.X-b.Min.X, b.Max.Y-b.Min.Y)
-	g := ground{pitch: even(wide/14, unit), level: b.Min.Z - 0.04*wide}
+	g := ground{pitch: evenly(wide/14, unit), level: b.Min.Z - 0.04*wide}
 	down := func(v float64) float64 { return math.Floor(v/g.pitch-0.12) * g.pitch }
 	up := func(v float64) float64 { return math.Ceil(v/g.pitch+0.12) * g.pitch }
 	g.box = r2.Box{Min: r2.Vec{X: down(b.Min.X), Y: down(b.Min.Y)}, Max: r2.Vec{X: up(b.Max.X), Y: up(b.Max.Y)}}
 	return g
 }
 
-// even is the first of 1, 2, 5, 10, 20, 50 … units that is not less than v.
-func even(v, unit float64) float64 {
-	for n := unit; n < 1e6*unit; n *= 10 {
-		for _, m := range []float64{1, 2, 5} {
-			if n*m >= v {
-				return n * m
-			}
-		}
-	}
-	return max(v, unit)
-}
+// evenly is the first of 1, 2, 5, 10, 20, 50 … units that is not less than v.
+func evenly(v, unit float64) float64 { return max(roundStep(v/unit), 1) * unit }
 
-// ground paints the grid, the centre line stronger where there is one.
-func (p *picture) ground(g ground, centre bool) {
-	at := func(x, y float64) r3.Vec { return r3.Vec{X: x, Y: y, Z: g.level} }
-	col := p.col.GridFifth
+// ground paints the grid, and the centre line in it where there is one.
+func (p *picture) ground(g ground) {
+	none := color.NRGBA{}
+	draw := func(x0, y0, x1, y1, width float64, col color.NRGBA) {
+		var a, b paint.Vertex
+		a.X, a.Y, a.Z = p.v.project(r3.Vec{X: x0, Y: y0, Z: g.level})
+		b.X, b.Y, b.Z = p.v.project(r3.Vec{X: x1, Y: y1, Z: g.level})
+		p.scene.Line(a, b, width*p.k, 0, col, none)
+	}
 	n := func(lo, hi float64) int { return min(int(math.Round((hi-lo)/g.pitch)), 400) }
 	for i := range n(g.box.Min.X, g.box.Max.X) + 1 {
 		x := g.box.Min.X + float64(i)*g.pitch
-		p.line(at(x, g.box.Min.Y), at(x, g.box.Max.Y), 1, col, 0)
+		draw(x, g.box.Min.Y, x, g.box.Max.Y, 1, p.col.Grid)
 	}
 	for i := range n(g.box.Min.Y, g.box.Max.Y) + 1 {
 		y := g.box.Min.Y + float64(i)*g.pitch
-		p.line(at(g.box.Min.X, y), at(g.box.Max.X, y), 1, col, 0)
+		draw(g.box.Min.X, y, g.box.Max.X, y, 1, p.col.Grid)
 	}
-	if centre {
-		p.line(at(0, g.box.Min.Y), at(0, g.box.Max.Y), 1.8, p.col.Centre, 0.0005)
+	if p.mirror {
+		draw(0, g.box.Min.Y, 0, g.box.Max.Y, p.col.Thin, paint.Fade(p.col.Centre, 0.6))
 	}
 }
 
-// labels writes L, R and TOP beside the pane's edge.
-func (p *picture) labels(s *solid, away float64) {
-	face := p.face(13)
+// names writes L, R and TOP beside the pane's edge, the lines' values and the
+// tiles' names.
+func (p *picture) names(away float64) {
+	face := p.face13()
 	if face == nil {
 		return
 	}
@@ -183,46 +355,74 @@ func (p *picture) labels(s *solid, away float64) {
 		{lang.X("right side", "R"), r3.Vec{X: away}},
 		{lang.X("top edge", "TOP"), r3.Vec{Y: away}},
 	} {
-		at := r3.Add(stretched(s.sides[i], p.level, p.stretch), l.off)
-		if x, y, z, ok := p.v.project(at); ok && !p.scene.Hidden(paint.Vertex{X: x, Y: y, Z: z}) {
-			p.haloed(face, l.text, r2.Vec{X: x, Y: y})
+		p.nameAt(face, l.text, r3.Add(p.lifted(p.solid.sides[i]), l.off))
+	}
+	if p.frame.pocket != nil {
+		for _, n := range p.frame.pocket.names {
+			p.nameAt(face, n.text, p.stretched(n.at))
 		}
+	}
+	if p.field != nil && !p.stripes.On {
+		p.fieldNames()
 	}
 }
 
-// haloed writes a text in the middle of p, kept clear of the lines behind it.
+// nameAt writes a text over a point unless the point is hidden, or another text
+// stands there; it says whether it did.
+func (p *picture) nameAt(face *paint.Face, text string, at r3.Vec) bool {
+	x, y, z := p.v.project(at)
+	half := r2.Vec{X: face.Width(text)/2 + 3*p.k, Y: face.Cap()/2 + 3*p.k}
+	c := r2.Vec{X: x, Y: y}
+	box := r2.Box{Min: r2.Sub(c, half), Max: r2.Add(c, half)}
+	if box.Min.X < 0 || box.Min.Y < 0 || box.Max.X > float64(p.w) || box.Max.Y > float64(p.h) {
+		return false
+	}
+	if p.scene.Hidden(paint.Vertex{X: x, Y: y, Z: z - 2*bias}) {
+		return false
+	}
+	for _, b := range p.placed {
+		if b.Min.X < box.Max.X && box.Min.X < b.Max.X && b.Min.Y < box.Max.Y && box.Min.Y < b.Max.Y {
+			return false
+		}
+	}
+	p.placed = append(p.placed, box)
+	p.haloed(face, text, c)
+	return true
+}
+
+// haloed writes a text in the middle of at, kept clear of what lies behind it.
 func (p *picture) haloed(face *paint.Face, s string, at r2.Vec) {
-	middle, clear := r2.Vec{X: 0.5, Y: 0.5}, paint.Fade(p.col.SkyTop, 0.6)
+	middle, clear := r2.Vec{X: 0.5, Y: 0.5}, paint.Fade(p.col.LabelBack, 0.75)
 	for _, d := range []r2.Vec{{X: -1}, {X: 1}, {Y: -1}, {Y: 1}} {
-		p.out.Text(face, s, r2.Add(at, r2.Scale(1.5*p.k, d)), middle, clear)
+		p.out.Text(face, s, r2.Add(at, r2.Scale(1.4*p.k, d)), middle, clear)
 	}
 	p.out.Text(face, s, at, middle, p.col.Label)
 }
 
-// face is the font at a size in logical pixels of normal type, nil without one.
-func (p *picture) face(size float64) *paint.Face {
+func (p *picture) face13() *paint.Face { return p.sized(look.Body) }
+func (p *picture) face11() *paint.Face { return p.sized(look.Small) }
+
+// sized is the font at a size in logical pixels, nil without one.
+func (p *picture) sized(size float64) *paint.Face {
 	if p.font == nil {
 		return nil
 	}
-	face, err := p.font.Face(size * p.k * float64(look.Scale()))
+	face, err := p.font.Face(size * p.k * p.words)
 	if err != nil {
 		return nil
 	}
 	return face
 }
 
-// note writes a line at the lower left.
-func (p *picture) note(s string) {
-	face := p.face(look.Small)
+// write writes a line at the lower right; without a solid at the lower left.
+func (p *picture) write(s string) {
+	face := p.face11()
 	if face == nil || s == "" {
 		return
 	}
-	_, h := p.out.Size()
-	p.out.Text(face, s, r2.Vec{X: 10 * p.k, Y: float64(h) - 10*p.k}, r2.Vec{Y: 1}, p.col.GridLabel)
-}
-
-// finish writes the painted scene into the picture.
-func (p *picture) finish() image.Image {
-	p.scene.Resolve(p.out.Image())
-	return p.out.Image()
+	at, anchor := r2.Vec{X: 10 * p.k, Y: float64(p.h) - 10*p.k}, r2.Vec{Y: 1}
+	if p.solid != nil {
+		at.X, anchor.X = float64(p.w)-at.X, 1
+	}
+	p.out.Text(face, s, at, anchor, p.col.GridLabel)
 }

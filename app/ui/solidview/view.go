@@ -1,15 +1,18 @@
 // Package solidview shows the finished pane as a solid that can be turned in
-// the hand: shaded, its edges drawn, over a grid, with its height stretched
-// where a shallow curve is to be seen. It is drawn by software, so that it
-// looks the same everywhere.
+// the hand: shaded, or coloured by a map of its face, or with the lights of a
+// wall of lamps in it; cut at any level; with the pocket that it is lowered
+// into. It is drawn by software, so that it looks the same everywhere.
 //
-// The mesh is made beside the window's goroutine and shown when it is ready.
-// All methods belong to the GUI goroutine.
+// What takes long is made beside the window's goroutine and shown when it is
+// ready: mesh, maps, pocket, and the fine picture that takes the place of the
+// quick one once all stands still. All methods belong to the GUI goroutine.
 package solidview
 
 import (
+	"context"
 	"image"
 	"strconv"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -20,51 +23,86 @@ import (
 
 	"panewright/app/desk"
 	"panewright/app/ui/look"
-	"panewright/app/ui/paint"
 	"panewright/board"
+	"panewright/geom/fixture"
 )
 
 // meshSteps is how many steps across a pane's length its mesh has.
-const meshSteps = 60
+const meshSteps = 44
+
+// settle is how long all stands still before the fine picture is begun.
+const settle = 90 * time.Millisecond
 
 // View is the widget.
 type View struct {
 	widget.BaseWidget
 
-	OnKey func(*fyne.KeyEvent) bool // keys that the picture has no use for
+	OnKey    func(*fyne.KeyEvent) bool // keys that the picture has no use for
+	OnHover  func(text string)         // what lies under the pointer, "" for nothing
+	OnChange func()                    // a setting was changed by key or pointer
 
-	post    func(func())
-	model   *board.Model // whose solid is shown or being made
-	run     int
-	solid   *solid
-	why     string // why there is no solid
-	stale   bool
-	mirror  bool
-	unit    float64 // the ground's squares are whole multiples of it, mm
+	post   func(func())
+	model  *board.Model // that is shown, or being made ready
+	parts  parts        // that are shown
+	run    int
+	cancel context.CancelFunc // of what is being made; nil: nothing is
+	why    string             // why there is nothing to show
+	stale  bool
+	mirror bool
+	unit   float64 // the ground's squares are whole multiples of it, mm
+
 	cam     camera
-	fitting bool // the solid fills the picture until the person moves it
+	fitting bool // all fills the picture until the person moves it
 	stretch float64
-	size    fyne.Size
-	pan     *fyne.Position // where the second button was held last
+	kind    Map
+	stripes Stripes
+	section Cut
+	level   float64
+	cut     *cut
+	cutOf   cutKey
+	magnify float64
+
+	pocketOn  bool
+	pocketSay string // why there is no pocket yet
+	pocket    *pocket
+	pocketOf  [2]any // that it was begun for
+	pocketRun int
+	lift      float64
+
+	size fyne.Size
+	grab grab
 
 	raster *canvas.Raster
-	scene  paint.Scene
-	canvas *paint.Canvas
-	font   *paint.Font
+	quick  *painter
+	last   frame // painted by quick
+	fine   *painter
+	fining bool
+	done   frame // painted by fine
+	image  image.Image
+	seq    int
+}
+
+// cutKey is what a section was made for.
+type cutKey struct {
+	of    *board.Model
+	kind  Cut
+	level float64
 }
 
 // New is an empty view. post runs a function on the GUI goroutine.
 func New(post func(func())) *View {
-	v := &View{post: post, stretch: 1, fitting: true, unit: 10, canvas: paint.New(1, 1)}
-	v.cam = camera{distance: 1000}.look(ThreeQuarter)
-	v.font, _ = paint.NewFont(theme.Font(fyne.TextStyle{}).Content()) // without a font nothing is written
+	v := &View{post: post, stretch: 1, fitting: true, unit: 10, magnify: 2, lift: 80}
+	v.stripes = Stripes{Angle: 90, Count: 40, Share: 0.5}
+	v.cam = camera{span: 1000}.look(ThreeQuarter)
+	font := theme.Font(fyne.TextStyle{}).Content()
+	v.quick, v.fine = newPainter(font), newPainter(font)
 	v.raster = canvas.NewRaster(v.paint)
 	v.raster.ScaleMode = canvas.ImageScalePixels
 	v.ExtendBaseWidget(v)
 	return v
 }
 
-// Display shows the pane of a state. Until its mesh is made, the pane before it
+// Display shows the pane of a state. Until it is made ready, the pane before it
 // stays, paler.
 func (v *View) Display(s desk.State) {
 	v.stale = s.Model != nil && !s.Current()
@@ -81,38 +119,66 @@ func (v *View) Display(s desk.State) {
 	v.raster.Refresh()
 }
 
-// take begins making the solid of a model.
+// take begins making a model ready.
 func (v *View) take(m *board.Model) {
 	v.model = m
-	v.run++
 	if m == nil || m.Pane == nil {
-		v.solid, v.why = nil, lang.L("There is no shape yet.")
+		v.stop()
+		v.parts, v.why = parts{}, lang.L("There is no shape yet.")
 		if m != nil && m.Why != "" {
 			v.why = m.Why
 		}
 		return
 	}
 	v.why, v.mirror = "", m.Mirror != board.MirrorNone
-	run, pane := v.run, m.Pane
+	v.prepare()
+}
+
+// stop gives up what is being made.
+func (v *View) stop() {
+	v.run++
+	if v.cancel != nil {
+		v.cancel()
+		v.cancel = nil
+	}
+}
+
+// prepare begins making what is still missing of what is to be shown.
+func (v *View) prepare() {
+	v.stop()
+	have := v.parts
+	if have.of != v.model {
+		have = parts{of: v.model}
+	}
+	if v.model == nil || v.model.Pane == nil || have.complete(v.kind, v.stripes.On) {
+		return
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	v.cancel = cancel
+	run, kind, stripes := v.run, v.kind, v.stripes.On
 	go func() {
-		s, err := paneSolid(pane, meshSteps)
-		v.post(func() { v.ready(run, s, err) })
+		defer cancel()
+		err := have.make(ctx, kind, stripes)
+		v.post(func() { v.ready(run, have, err) })
 	}()
 }
 
-// ready shows a solid that was made, unless a newer one has been asked for.
-func (v *View) ready(run int, s *solid, err error) {
+// ready shows what was made, unless something newer has been asked for.
+func (v *View) ready(run int, p parts, err error) {
 	if run != v.run {
 		return
 	}
-	v.solid = s
+	v.cancel = nil
+	v.parts = p
 	if err != nil {
-		v.solid, v.why = nil, err.Error()
+		v.parts, v.why = parts{}, err.Error()
 	}
-	if v.fitting {
-		v.fit()
-	}
-	v.raster.Refresh()
+	v.refit()
+}
+
+// Busy says whether something is still being made.
+func (v *View) Busy() bool {
+	return v.cancel != nil || v.pocketOn && v.pocket == nil && v.pocketOf != [2]any{}
 }
 
 // Look turns the pane to a standard direction and shows it whole.
@@ -121,35 +187,28 @@ func (v *View) Look(d Direction) {
 	v.Fit()
 }
 
-// Fit shows the pane whole, from where it is looked at.
+// Fit shows all, from where it is looked at.
 func (v *View) Fit() {
 	v.fitting = true
-	v.fit()
-	v.raster.Refresh()
+	v.refit()
 }
 
-func (v *View) fit() {
-	if v.solid == nil || v.size.Height <= 0 {
-		return
-	}
-	box := stretchedBox(v.solid.box, v.stretch)
-	g := groundUnder(box, v.unit)
-	box.Min = r3.Vec{X: g.box.Min.X, Y: g.box.Min.Y, Z: g.level}
-	box.Max.X, box.Max.Y = g.box.Max.X, g.box.Max.Y
-	v.cam = v.cam.fitted(box, float64(v.size.Width/v.size.Height))
-}
-
-// SetStretch multiplies heights, so that a shallow curve shows; 1 is true shape.
-func (v *View) SetStretch(f float64) {
-	v.stretch = min(max(f, 1), 20)
-	if v.fitting {
-		v.fit()
+// refit draws anew, and shows all unless the person has moved it.
+func (v *View) refit() {
+	if v.fitting && v.parts.solid != nil && v.size.Height > 0 {
+		f := v.frame(int(v.size.Width), int(v.size.Height))
+		box := f.box()
+		g := groundUnder(box, v.unit)
+		box.Min = r3.Vec{X: g.box.Min.X, Y: g.box.Min.Y, Z: g.level}
+		box.Max.X, box.Max.Y = g.box.Max.X, g.box.Max.Y
+		right, low := f.margins()
+		w, h := float64(v.size.Width), float64(v.size.Height)
+		v.cam = v.cam.fitted(box, (w-right)/max(h-low, 1))
+		v.cam.span *= h / max(h-low, 1)
+		v.cam = v.cam.panned(-right/2, -low/2, h)
 	}
 	v.raster.Refresh()
 }
-
-// Stretch is what heights are multiplied by.
-func (v *View) Stretch() float64 { return v.stretch }
 
 // move looks through another camera.
 func (v *View) move(c camera) {
@@ -157,43 +216,123 @@ func (v *View) move(c camera) {
 	v.raster.Refresh()
 }
 
-// paint draws the picture, w by h device pixels.
-func (v *View) paint(w, h int) image.Image {
-	v.canvas.Resize(w, h)
-	w, h = v.canvas.Size()
-	k := 1.0
+// ShowPocket hands in the pocket to be shown, with its tiles where it is cut into
+// some; say is what is said while there is none.
+func (v *View) ShowPocket(p *fixture.Pocket, t *fixture.Tiling, say string) {
+	v.pocketSay = say
+	if of := [2]any{p, t}; of != v.pocketOf {
+		v.pocketOf = of
+		v.pocketRun++
+		run := v.pocketRun
+		if p == nil {
+			v.pocketOf, v.pocket = [2]any{}, nil
+			v.refit()
+			return
+		}
+		go func() {
+			q := newPocket(p, t)
+			v.post(func() {
+				if run == v.pocketRun {
+					v.pocket = q
+					v.refit()
+				}
+			})
+		}()
+	}
+	v.raster.Refresh()
+}
+
+// frame is what is shown now in a picture of w by h device pixels.
+func (v *View) frame(w, h int) frame {
+	f := frame{
+		w: w, h: h, k: 1, words: float64(look.Scale()), col: look.Current(), cam: v.cam, stretch: v.stretch, stale: v.stale, unit: v.unit, mirror: v.mirror,
+		solid: v.parts.solid, magnify: v.magnify,
+	}
 	if v.size.Width > 0 {
-		k = float64(w) / float64(v.size.Width)
+		f.k = float64(w) / float64(v.size.Width)
 	}
-	fine := 2
-	if k >= 1.75 {
-		fine = 1
+	if f.solid == nil {
+		f.note = v.why
+		return f
 	}
-	v.scene.Resize(w, h, fine)
-	col := look.Current()
-	v.scene.Clear(col.SkyTop, col.SkyBottom)
-	p := &picture{scene: &v.scene, out: v.canvas, cam: v.cam, k: k, col: col, font: v.font, stretch: v.stretch}
-	if v.solid == nil {
-		p.finish()
-		p.note(v.why)
-		return v.canvas.Image()
+	if v.stripes.On && v.parts.face != nil {
+		f.face, f.stripes = v.parts.face, v.stripes
+	} else if d := v.parts.fields[v.kind]; d != nil {
+		f.field, f.heading = d, heading(v.kind, d.of.Job)
 	}
-	if v.stale {
-		p.fade = 0.5
+	if v.section != NoCut {
+		if key := (cutKey{v.parts.of, v.section, v.level}); key != v.cutOf {
+			v.cut, v.cutOf = newCut(key.of, key.kind, key.level), key
+		}
+		f.cut = v.cut
 	}
-	box := stretchedBox(v.solid.box, v.stretch)
-	g := groundUnder(box, v.unit)
-	p.level = box.Min.Z
-	reach := 2 * (r3.Norm(r3.Sub(box.Max, box.Min)) + r3.Norm(r3.Sub(v.cam.target, box.Min)))
-	p.v = v.cam.view(float64(w), float64(h), reach)
-	p.ground(g, v.mirror)
-	p.solid(v.solid)
-	img := p.finish()
-	p.labels(v.solid, 0.5*g.pitch)
-	if v.stretch > 1 {
-		p.note(lang.L("heights drawn {{.N}} times", map[string]any{"N": strconv.FormatFloat(v.stretch, 'g', 3, 64)}))
+	if v.pocketOn && v.pocket != nil {
+		f.pocket, f.lift = v.pocket, v.lift
 	}
+	f.note = v.note()
+	return f
+}
+
+// note is what is written beside the picture.
+func (v *View) note() string {
+	switch {
+	case v.pocketOn && v.pocket == nil:
+		return v.pocketSay
+	case v.cancel != nil && v.kind != Plain && v.parts.fields[v.kind] == nil:
+		return lang.L("working…")
+	case v.stretch != 1:
+		return lang.L("heights drawn {{.N}} times", map[string]any{"N": strconv.FormatFloat(v.stretch, 'g', 3, 64)})
+	}
+	return ""
+}
+
+// paint is the picture, w by h device pixels: the fine one where it is ready,
+// else a quick one.
+func (v *View) paint(w, h int) image.Image {
+	f := v.frame(max(w, 1), max(h, 1))
+	if v.image != nil && f == v.done {
+		return v.image
+	}
+	if f == v.last {
+		return v.quick.out.Image()
+	}
+	v.last = f
+	img := v.quick.paint(f, 1)
+	v.seq++
+	seq := v.seq
+	time.AfterFunc(settle, func() {
+		v.post(func() {
+			if v.seq == seq {
+				v.refine()
+			}
+		})
+	})
 	return img
+}
+
+// refine begins the fine picture of what is shown.
+func (v *View) refine() {
+	f := v.last
+	if v.fining || f.solid == nil {
+		return
+	}
+	v.fining, v.image = true, nil
+	fine := 3
+	if f.k >= 1.75 {
+		fine = 2
+	}
+	go func() {
+		img := v.fine.paint(f, fine)
+		v.post(func() {
+			v.fining = false
+			if v.last != f {
+				v.refine() // something has moved on since
+				return
+			}
+			v.done, v.image = f, img
+			v.raster.Refresh()
+		})
+	}()
 }
 
 // CreateRenderer implements fyne.Widget.
@@ -202,14 +341,11 @@ func (v *View) CreateRenderer() fyne.WidgetRenderer { return &renderer{v} }
 type renderer struct{ v *View }
 
 func (r *renderer) Layout(size fyne.Size) {
+	r.v.raster.Resize(size)
 	if size != r.v.size {
 		r.v.size = size
-		if r.v.fitting {
-			r.v.fit()
-		}
+		r.v.refit()
 	}
-	r.v.raster.Resize(size)
-	r.v.raster.Refresh()
 }
 
 func (r *renderer) MinSize() fyne.Size           { return fyne.NewSize(240, 180) }

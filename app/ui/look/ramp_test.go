@@ -95,14 +95,3 @@ func TestSignedIsEvenAndColourBlindSafe(t *testing.T) {
 		}
 	}
 }
-
-func TestBanded(t *testing.T) {
-	b := Rising().Banded(8)
-	kinds := map[color.NRGBA]int{}
-	for _, c := range b {
-		kinds[c]++
-	}
-	assert.Len(t, kinds, 8)
-	assert.Equal(t, Rising()[0], b[0])
-	assert.Equal(t, Rising()[255], b[255])
-}

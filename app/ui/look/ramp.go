@@ -5,44 +5,34 @@ import (
 	"math"
 )
 
-// Scale is the colours of a map from its least to its greatest value, in steps
+// Ramp is the colours of a map from its least to its greatest value, in steps
 // that look equally large: equal distances in CIE L*a*b* (1976).
-type Scale [256]color.NRGBA
+type Ramp [256]color.NRGBA
 
 // At is the colour a share f of the way up the scale, 0 to 1.
-func (s *Scale) At(f float64) color.NRGBA {
+func (s *Ramp) At(f float64) color.NRGBA {
 	if !(f > 0) {
 		return s[0]
 	}
 	return s[min(int(f*float64(len(s))), len(s)-1)]
 }
 
-// Banded is the scale in n colours, for high contrast: lines part them.
-func (s *Scale) Banded(n int) *Scale {
-	var b Scale
-	for i := range b {
-		band := min(i*n/len(b), n-1)
-		b[i] = s.At(float64(band) / float64(n-1))
-	}
-	return &b
-}
-
 // Rising is the scale of what has no sign: dark to light throughout, so that it
 // is told without seeing its hues.
-func Rising() *Scale { return rising }
+func Rising() *Ramp { return rising }
 
 // Signed is the scale of what has a sign: blue below, orange above, the colour of
 // the board at nought in the middle.
-func (c Colours) Signed() *Scale {
-	var s Scale
+func (c Colours) Signed() *Ramp {
+	var s Ramp
 	half := len(s) / 2
 	copy(s[:half], even(half, c.Inside, paler(c.Inside, c.Board), c.Board))
 	copy(s[half:], even(half, c.Board, paler(c.Outside, c.Board), c.Outside))
 	return &s
 }
 
-var rising = func() *Scale {
-	var s Scale
+var rising = func() *Ramp {
+	var s Ramp
 	copy(s[:], even(len(s), rgb(0x1B2C5E), rgb(0x2C6C8C), rgb(0x7DAA8A), rgb(0xF2E6B6)))
 	return &s
 }()
