@@ -136,6 +136,7 @@ func typingKeys() []keyGroup {
 			{lang.L("arrows"), lang.L("the next cell; with Shift cells are selected")},
 			{"Ctrl+C, X, V", lang.L("copy, cut and paste cells")},
 			{lang.L("Delete"), lang.L("empty the cells that are selected")},
+			{lang.L("a click on a head"), lang.L("the unit that the column is typed in")},
 			{lang.L("Ctrl+Home, Ctrl+End"), lang.L("the first row, the last row")},
 		}},
 		{lang.L("In the bench view"), []keyRow{

@@ -46,6 +46,8 @@ type readingList struct {
 	base  []listColumn
 	cols  []listColumn // base, and the laying where there are several
 
+	entry map[string]entryUnit // what is typed into a field, where it is not as the job
+
 	job      *board.Job // that index belongs to
 	index    []int      // rows -> Job.Readings
 	findings map[place]board.Finding
@@ -63,11 +65,11 @@ type place struct {
 
 // edgeList, faceList and otherList are the lists of readings.
 func edgeList(d door) *readingList {
-	return &readingList{door: d, kinds: []board.Kind{board.Edge}, base: coordinates(0.62)}
+	return &readingList{door: d, entry: map[string]entryUnit{}, kinds: []board.Kind{board.Edge}, base: coordinates(0.62)}
 }
 
 func faceList(d door) *readingList {
-	return &readingList{door: d, kinds: []board.Kind{board.Face}, base: coordinates(0.62)}
+	return &readingList{door: d, entry: map[string]entryUnit{}, kinds: []board.Kind{board.Face}, base: coordinates(0.62)}
 }
 
 func otherList(d door) *readingList {
@@ -76,7 +78,7 @@ func otherList(d door) *readingList {
 	sd := listColumn{sheet.Column{Head: lang.L("±"), Weight: 0.9}, fieldSD}
 	c[1].Weight, c[2].Weight, c[3].Weight = 1.5, 1.5, 1.4
 	cols := append([]listColumn{c[0], kind}, c[1:4]...)
-	return &readingList{door: d, kinds: []board.Kind{board.Centre, board.Mark}, base: append(cols, sd)}
+	return &readingList{door: d, entry: map[string]entryUnit{}, kinds: []board.Kind{board.Centre, board.Mark}, base: append(cols, sd)}
 }
 
 // coordinates are the columns that readings of the glass have.
@@ -112,6 +114,7 @@ func (l *readingList) Columns() []sheet.Column {
 	out := make([]sheet.Column, len(l.cols))
 	for i, c := range l.cols {
 		out[i] = c.Column
+		out[i].Head += l.entry[c.field].short()
 	}
 	return out
 }
@@ -297,12 +300,20 @@ func (l *readingList) rowOfKind(row int, k board.Kind) int {
 }
 
 // Echo says what a typed text means, in both units.
-func (l *readingList) Echo(_, col int, text string) (string, sheet.Tint) {
-	axis, ok := axisOf(l.cols[col].field)
+func (l *readingList) Echo(row, col int, text string) (string, sheet.Tint) {
+	j, f := l.door.State().Job, l.cols[col].field
+	axis, ok := axisOf(f)
 	if !ok || strings.TrimSpace(text) == "" {
 		return "", sheet.Plain
 	}
-	return echo(l.door.State().Job, text, axis)
+	unit := j.Unit
+	if in := l.entry[f]; in != asJob && (row >= l.Rows() || text != l.Cell(row, col).Text) {
+		var err error
+		if text, unit, err = in.read(text, unit); err != nil {
+			return plain(err), sheet.Wrong
+		}
+	}
+	return echoIn(j, text, axis, unit)
 }
 
 // axisOf is the axis along which a field's figure is read.
@@ -322,7 +333,12 @@ func axisOf(f string) (board.Axis, bool) {
 
 // echo is what a text means in both units, or why it is not understood.
 func echo(j *board.Job, text string, axis board.Axis) (string, sheet.Tint) {
-	_, e, err := board.Parse(text, axis, j.Unit, j.Comma, j.Grid)
+	return echoIn(j, text, axis, j.Unit)
+}
+
+// echoIn is echo of a text typed in a unit.
+func echoIn(j *board.Job, text string, axis board.Axis, unit board.Unit) (string, sheet.Tint) {
+	_, e, err := board.Parse(text, axis, unit, j.Comma, j.Grid)
 	if err != nil {
 		return plain(err), sheet.Wrong
 	}
@@ -390,7 +406,21 @@ func (l *readingList) put(j *board.Job, row int, f, text string) error {
 		j.Readings[i].Kind = k
 		return nil
 	}
-	return j.SetCell(i, f, text)
+	text, unit, err := l.entry[f].read(text, j.Unit)
+	if err != nil {
+		return err
+	}
+	r := &j.Readings[i]
+	if c := coordinate(r, f); c != nil && c.Text == text && c.Unit == unit && c.Comma == j.Comma {
+		return nil // typed over with the same
+	}
+	if err := j.SetCell(i, f, text); err != nil {
+		return err
+	}
+	if c := coordinate(r, f); c != nil {
+		c.Unit = unit
+	}
+	return nil
 }
 
 // parseKindCell reads the kind of another mark: its word, or how it begins.

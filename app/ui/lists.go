@@ -40,8 +40,9 @@ type lists struct {
 
 	over fyne.Focusable // has the keys in place of the sheet in view; nil: that has them
 
-	onPaste  func(text string) bool // is offered what is pasted into a list of readings
-	onSelect func(reading int)      // the cursor stands on another reading; -1: on none
+	onHead   func(list, col int, at fyne.Position) // the head of a list's column was clicked
+	onPaste  func(text string) bool                // is offered what is pasted into a list of readings
+	onSelect func(reading int)                     // the cursor stands on another reading; -1: on none
 }
 
 // newLists makes the sheets. say is told what is to be said of the cell under
@@ -66,6 +67,11 @@ func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), m
 		s.OnKey, s.OnShortcut = key, shortcut
 		if _, ok := l.models[i].(*readingList); ok {
 			s.OnPaste = func(text string) bool { return l.onPaste != nil && l.onPaste(text) }
+		}
+		s.OnHead = func(col int, at fyne.Position) {
+			if l.onHead != nil {
+				l.onHead(i, col, at)
+			}
 		}
 		s.OnMenu = func(_ int, at fyne.Position) { menu(at) }
 		s.Hide()

@@ -33,6 +33,8 @@ type readingsPanel struct {
 	rows   []*troubleRow
 	more   *widget.Label
 	places *nextList
+	order  *widget.Label // which stations are swapped
+	sort   *button
 	laying *button
 	box    fyne.CanvasObject
 }
@@ -55,6 +57,10 @@ func newReadingsPanel(w *Window) *readingsPanel {
 	p.snap = newChoice(snapWords(), w.setSnap)
 	p.laying = newButton(lang.L("The pane was moved: new laying…"), w.askLaying)
 	p.laying.onKey = w.key
+	p.order = wrapped("")
+	p.order.Importance = widget.WarningImportance
+	p.sort = newButton(lang.L("Put them in order"), w.swapBack)
+	p.sort.onKey = w.key
 	tools := newForm(w)
 	tools.row(lang.L("A click on the board"), p.tool)
 	tools.row(lang.L("Snap to"), p.snap)
@@ -69,7 +75,7 @@ func newReadingsPanel(w *Window) *readingsPanel {
 	p.note = newField(false, p.setNote, w.key)
 	p.note.SetPlaceHolder(lang.L("Note"))
 	p.about = container.NewVBox(widget.NewSeparator(), p.one, p.offers.box, p.note, p.note.fault)
-	p.box = column(p.head, p.say, p.next, p.about, widget.NewSeparator(), title(lang.L("To look at")), list,
+	p.box = column(p.head, p.say, p.next, p.order, p.sort, p.about, widget.NewSeparator(), title(lang.L("To look at")), list,
 		p.places.box, widget.NewSeparator(), tools.box, p.laying)
 	return p
 }
@@ -132,6 +138,10 @@ func (p *readingsPanel) show(s desk.State) {
 	}
 	_, any := nextTrouble(ts, 0, -1)
 	setVisible(p.next, any)
+	word := swappedWord(j)
+	setText(p.order, word)
+	setVisible(p.order, word != "")
+	setVisible(p.sort, word != "")
 	p.list(ts)
 	p.selected(s)
 	p.places.show(s)
@@ -223,6 +233,9 @@ func (p *readingsPanel) selected(s desk.State) {
 		text = word + ": " + res.Reason
 	case missText(s.Job, r.Kind, res) != "":
 		text = missWord(s.Job, word, r.Kind, res)
+	}
+	if again := repeatWord(s.Job, i); again != "" {
+		parts = append(parts, again)
 	}
 	setLabel(p.one, strings.Join(append([]string{text}, parts...), " "), imp)
 	p.offers.show(s, r, res)

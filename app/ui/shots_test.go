@@ -130,4 +130,3 @@ func TestSheetOf(t *testing.T) {
 	assert.EqualValues(t, 128, s.NRGBAAt(0, 0).R)
 	assert.EqualValues(t, 128, s.NRGBAAt(15, 14).R, "no fourth picture")
 }
-

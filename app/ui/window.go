@@ -73,7 +73,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.status, w.tips = newStatusBar(), newTips(w)
 	w.bench = newBench(w)
 	w.lists = newLists(w, w.win.Canvas, w.say, w.listMenu, w.key, w.shortcut)
-	w.lists.onSelect, w.lists.onPaste = w.listMoved, w.pastedTable
+	w.lists.onSelect, w.lists.onPaste, w.lists.onHead = w.listMoved, w.pastedTable, w.headMenu
 	w.board = boardview.New(w)
 	w.board.OnSelect = w.boardSelected
 	w.board.OnHover = w.status.hover

@@ -42,7 +42,7 @@ func (s *Sheet) Commit() bool {
 	}
 	e := s.edit
 	text := string(e.text)
-	if text == s.cell(s.cur).Text {
+	if text == s.cell(s.cur).Text && (!e.over || text == "") {
 		s.edit = nil
 		s.Refresh()
 		return true
@@ -72,7 +72,7 @@ func (s *Sheet) TypedRune(r rune) {
 	}
 	if s.edit == nil {
 		s.anchor = s.cur
-		s.edit = &editing{}
+		s.edit = &editing{over: true}
 		s.show(s.cur.row)
 	}
 	s.edit.insert([]rune{r})

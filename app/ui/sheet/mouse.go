@@ -56,6 +56,9 @@ func (s *Sheet) MouseDown(ev *desktop.MouseEvent) {
 		return
 	}
 	p, ok := s.at(ev.Position)
+	if !ok && s.OnHead != nil && s.Commit() {
+		s.OnHead(p.col, ev.AbsolutePosition)
+	}
 	if !ok || s.edit != nil && p == s.cur || !s.Commit() {
 		return
 	}

@@ -27,6 +27,7 @@ type editing struct {
 	text  []rune
 	caret int  // before which rune the caret stands
 	arrow bool // F2: the arrow keys move the caret instead of committing
+	over  bool // typed over what the cell held: the same text may mean another number now
 }
 
 // Sheet is the widget. Make it with New; set the callbacks before it is shown.
@@ -36,6 +37,7 @@ type Sheet struct {
 	OnMove     func(row, col int)              // the cursor stands on another cell
 	OnNote     func(text string, tint Tint)    // what to say of the cell under the cursor, or of its typed text; "" clears
 	OnMenu     func(row int, at fyne.Position) // the row was clicked with the second button; at is on the canvas
+	OnHead     func(col int, at fyne.Position) // the head of a column was clicked; may be nil
 	OnKey      func(ev *fyne.KeyEvent) bool    // is offered the keys that the sheet has no use for; may be nil
 	OnShortcut func(sc fyne.Shortcut)          // is told the shortcuts that the sheet has no use for; may be nil
 	OnPaste    func(text string) bool          // is offered a pasted text before its cells are written; true: took it; may be nil
@@ -80,6 +82,14 @@ func (s *Sheet) Selection() (first, n int) {
 	a, b := s.selected()
 	last := min(b.row, s.model.Rows()-1)
 	return a.row, max(0, last-a.row+1)
+}
+
+// SelectRows selects whole rows, n of them from the first on.
+func (s *Sheet) SelectRows(first, n int) {
+	if s.Commit() {
+		s.anchor = s.clamp(pos{first, 0})
+		s.moveTo(pos{first + n - 1, len(s.cols) - 1}, true)
+	}
 }
 
 // Typing is the text of the cell being typed, and whether one is.

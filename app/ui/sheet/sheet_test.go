@@ -435,3 +435,43 @@ func TestFixedSheetHasNoEmptyRow(t *testing.T) {
 	assert.Zero(t, row)
 	assert.Zero(t, s.maxTop())
 }
+
+func TestHeadIsClicked(t *testing.T) {
+	s := open(t, &list{})
+	var got []int
+	s.OnHead = func(col int, _ fyne.Position) { got = append(got, col) }
+	click := func(x, y float32) {
+		s.MouseDown(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(x, y)}, Button: desktop.MouseButtonPrimary})
+	}
+	edges := s.columnEdges()
+	click(edges[1]+2, 3)
+	click(edges[2]+2, 3)
+	click(edges[2]+2, s.rowHeight()+3)
+	assert.Equal(t, []int{1, 2}, got, "rows are no head")
+}
+
+func TestRowsAreSelectedWhole(t *testing.T) {
+	l := &list{}
+	s := open(t, l)
+	s.TypedRune('1')
+	s.Goto(1, 1)
+	s.TypedRune('2')
+	s.SelectRows(0, 2)
+	first, n := s.Selection()
+	assert.Equal(t, []int{0, 2}, []int{first, n})
+}
+
+func TestTypedOverWithTheSameIsWritten(t *testing.T) {
+	l := &list{}
+	s := open(t, l)
+	s.TypedRune('1')
+	s.Commit()
+	steps := len(l.steps)
+	s.Goto(0, 1)
+	s.TypedRune('1')
+	s.Commit()
+	assert.Len(t, l.steps, steps+1, "it may mean another number now")
+	s.TypedKey(&fyne.KeyEvent{Name: fyne.KeyF2})
+	s.Commit()
+	assert.Len(t, l.steps, steps+1, "looked at only")
+}
