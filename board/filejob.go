@@ -39,6 +39,7 @@ type fileHead struct {
 	Checks *fileChecks `json:"board_checks,omitempty"`
 	Tiles  *fileTiles  `json:"tiles,omitempty"`
 	Pack   *filePack   `json:"pack,omitempty"`
+	Photo  *filePhoto  `json:"photo,omitempty"`
 }
 
 type fileGrid struct {
@@ -129,6 +130,7 @@ func headToFile(j *Job) fileHead {
 		Sigma: j.Sigma, SigmaZ: j.SigmaZ, Pencil: j.Pencil.toFile(), Mirror: j.Mirror,
 		Pocket:  pocketToFile(j.Pocket),
 		CutFrom: j.Cut, Checks: checksToFile(&j.Checks), Tiles: tilesToFile(&j.Tiles), Pack: packToFile(&j.Pack),
+		Photo: photoToFile(&j.Photo),
 	}
 	if j.Plane != nil {
 		h.Plane = &filePlane{j.Plane.Offset.toFile(), j.Plane.Skew.toFile(), j.Plane.Roll.toFile()}
@@ -179,7 +181,7 @@ func (h *fileHead) job() *Job {
 			RowA: g.RowA, Rows: g.Rows},
 		Pane:  PaneData{Thickness: h.Pane.Thickness.cell(), Lay: h.Pane.Lay, ReadLower: bool(h.Pane.Face), Profile: geom.Profile(h.Pane.Profile)},
 		Sigma: h.Sigma, SigmaZ: h.SigmaZ, Pencil: h.Pencil.cell(), Mirror: h.Mirror, Cut: h.CutFrom,
-		Pocket: h.Pocket.spec(), Tiles: h.Tiles.tiles(), Pack: h.Pack.pack(),
+		Pocket: h.Pocket.spec(), Tiles: h.Tiles.tiles(), Pack: h.Pack.pack(), Photo: h.Photo.photo(),
 		Checks: h.Checks.checks(),
 	}
 	if h.Plane != nil {

@@ -169,7 +169,7 @@ func (j *Job) equalHead(k *Job) bool {
 	return samePlane && j.Name == k.Name && j.Date == k.Date && j.Notes == k.Notes &&
 		j.Unit == k.Unit && j.Comma == k.Comma && j.Grid == k.Grid && j.Pane == k.Pane &&
 		j.Sigma == k.Sigma && j.SigmaZ == k.SigmaZ && j.Pencil == k.Pencil && j.Mirror == k.Mirror &&
-		j.Pocket == k.Pocket && j.Tiles == k.Tiles && j.Pack == k.Pack && j.Cut == k.Cut && j.Checks.equal(&k.Checks)
+		j.Pocket == k.Pocket && j.Tiles == k.Tiles && j.Pack == k.Pack && j.Photo == k.Photo && j.Cut == k.Cut && j.Checks.equal(&k.Checks)
 }
 
 // share replaces lists that are the same as those of an older state by them.

@@ -220,7 +220,8 @@ type Job struct {
 	Pocket   fixture.Spec
 	Tiles    TileSettings
 	Pack     PackSettings
-	Cut      int // number of the next cut, from 1
+	Photo    Photo // behind the grid, a check by eye
+	Cut      int   // number of the next cut, from 1
 
 	Cuts      []Cut          // made, in order
 	Gaps      []GapNote      // noted in them

@@ -8,11 +8,16 @@ const (
 	// Files, in bytes; lists and objects in one another.
 	maxFile    = 64 << 20  // job file
 	maxJournal = 512 << 20 // journal
+	maxPhoto   = 64 << 20  // photo behind the grid
 	maxTable   = 32 << 20  // table of readings, tapes or gaps
 	maxDepth   = 32        // of a job file, and of a journal's line
 	maxObjects = 4_000_000 // all told, in either
 
 	maxColumns = 64 // of a table of which nothing is known
+
+	// Photo behind the grid, in pixels.
+	maxSide   = 20_000
+	maxPixels = 40_000_000 // of 3 to 8 bytes while they are read
 
 	// Rows of a job's lists.
 	maxReadings  = 100_000

@@ -28,6 +28,7 @@ func OtherHand(j *Job) *Job {
 		m.Notes = "Mirror image of another job."
 	}
 	m.Cut, m.Cuts, m.Gaps, m.Distances = 1, nil, nil, nil
+	m.Photo = Photo{} // it shows this pane
 	m.Grid.ColFirst, m.Grid.ColLast = -j.Grid.ColLast, -j.Grid.ColFirst
 	m.Checks.Grid.Rising, m.Checks.Grid.Falling = j.Checks.Grid.Falling, j.Checks.Grid.Rising
 	switch j.Mirror {

@@ -70,7 +70,7 @@ func settings(j *Job) (m map[string]json.RawMessage, err error) {
 	if err := json.Unmarshal(body, &m); err != nil {
 		return nil, err
 	}
-	for _, name := range []string{"board_checks", "tiles", "pack"} {
+	for _, name := range []string{"board_checks", "tiles", "pack", "photo"} {
 		if _, ok := m[name]; !ok {
 			m[name] = json.RawMessage("null") // the file leaves it out
 		}

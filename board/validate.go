@@ -79,7 +79,7 @@ func (j *Job) validateHead() error {
 			return fmt.Errorf("board: a size of the pocket, %g mm, is no length", v)
 		}
 	}
-	return firstError(j.Pack.validate(), checkText("name", j.Name, maxNote), checkText("date", j.Date, maxCell), checkText("notes", j.Notes, maxText))
+	return firstError(j.Pack.validate(), j.Photo.validate(), checkText("name", j.Name, maxNote), checkText("date", j.Date, maxCell), checkText("notes", j.Notes, maxText))
 }
 
 // validateCells checks every cell: a text that can be kept, a unit, a finite value.
