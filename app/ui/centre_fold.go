@@ -21,7 +21,7 @@ func foldScaleWords() []string {
 // foldSwitch has both halves drawn laid over each other, and says how large.
 type foldSwitch struct {
 	w     *Window
-	on    *widget.Check
+	on    *tick
 	scale *choice
 	why   *widget.Label // where that cannot be done
 	box   fyne.CanvasObject
@@ -29,7 +29,7 @@ type foldSwitch struct {
 
 func newFoldSwitch(w *Window) *foldSwitch {
 	f := &foldSwitch{w: w, why: dim("")}
-	f.on = widget.NewCheck(lang.L("Fold the halves over"), w.setFold)
+	f.on = newTick(lang.L("Fold the halves over"), w.setFold)
 	f.scale = newChoice(foldScaleWords(), w.setFoldScale)
 	f.box = container.NewVBox(container.NewBorder(nil, nil, f.on, nil, f.scale), f.why)
 	return f

@@ -39,7 +39,6 @@ func (w *Window) choosePath(name, title, verb, start string, folder bool, accept
 	row := container.NewBorder(nil, nil, nil, browse, entry)
 	m := w.ask(name, title, container.NewVBox(row, entry.fault), entry,
 		answer{verb, give}, answer{text: cancelWord()})
-	browse.onEsc = m.escape
 	m.resize(fyne.NewSize(620, 0))
 	return m
 }

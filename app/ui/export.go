@@ -54,7 +54,6 @@ func (w *Window) export() {
 		container.NewBorder(nil, nil, nil, browse, e.entry), e.entry.fault, e.say, e.bar, e.scroll)
 	e.modal = w.ask("export", lang.L("Hand-over files of {{.Job}}", map[string]any{"Job": w.state.Job.Name}),
 		content, e.entry, answer{lang.L("Export"), e.run}, answer{cancelWord(), e.stop})
-	browse.onEsc = e.modal.escape
 	e.modal.resize(fyne.NewSize(640, 0))
 }
 

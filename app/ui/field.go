@@ -126,6 +126,16 @@ func newButton(text string, tapped func()) *button {
 	return b
 }
 
+// give gives the button takers of its keys where it has none.
+func (b *button) give(key func(*fyne.KeyEvent), escape func()) {
+	if b.onKey == nil {
+		b.onKey = func(ev *fyne.KeyEvent) bool { key(ev); return true }
+	}
+	if b.onEsc == nil {
+		b.onEsc = escape
+	}
+}
+
 // TypedKey presses the button on Enter and Space.
 func (b *button) TypedKey(ev *fyne.KeyEvent) {
 	switch ev.Name {

@@ -142,7 +142,6 @@ func (f *form) choice(name, edit string, words []string, get func(*board.Job) in
 	c := newChoice(words, func(i int) {
 		f.w.report(f.w.Edit(edit, func(j *board.Job) error { set(j, i); return nil }))
 	})
-	c.onKey = func(ev *fyne.KeyEvent) { f.w.key(ev) }
 	f.row(name, c)
 	f.show = append(f.show, func(j *board.Job) { c.show(get(j)) })
 	return c
@@ -251,7 +250,7 @@ func headline() *widget.Label {
 
 // title is the name of a part of a panel.
 func title(text string) fyne.CanvasObject {
-	l := widget.NewLabel(text)
+	l := wrapped(text)
 	l.TextStyle.Bold = true
 	return l
 }

@@ -42,7 +42,8 @@ func (w *Window) showHistory() {
 		m.close()
 		w.desk.GoTo(len(names) - row)
 	}
-	l := &stepList{at: len(names) - done}
+	here := len(names) - done
+	l := &stepList{at: here}
 	l.Length = func() int { return len(names) + 1 }
 	l.CreateItem = func() fyne.CanvasObject {
 		row := widget.NewLabel("")
@@ -51,9 +52,9 @@ func (w *Window) showHistory() {
 	}
 	l.UpdateItem = func(row int, o fyne.CanvasObject) {
 		label := o.(*widget.Label)
-		label.TextStyle.Bold = row == len(names)-done
+		label.TextStyle.Bold = row == here
 		imp := widget.MediumImportance
-		if row < len(names)-done {
+		if row < here {
 			imp = widget.LowImportance
 		}
 		setLabel(label, historyWord(names, done, row), imp)
@@ -72,7 +73,7 @@ func (w *Window) showHistory() {
 	m = w.ask("history", lang.L("Go back to"), l, nil, answer{text: closeWord()})
 	m.resize(fyne.NewSize(520*look.Scale(), 520))
 	w.win.Canvas().Focus(l)
-	l.Highlight(l.at)
+	l.Highlight(here)
 }
 
 // historyWord is a row of the history: the last edit first, the beginning last.

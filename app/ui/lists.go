@@ -6,7 +6,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/lang"
-	"fyne.io/fyne/v2/widget"
 
 	"panewright/app/desk"
 	"panewright/app/ui/look"
@@ -32,7 +31,7 @@ var listKeys = [listCount]string{"edge", "face", "others", "tapes", "zero", "gap
 type lists struct {
 	content *fyne.Container
 	strip   *strip
-	down    *widget.Check
+	down    *tick
 	sheets  [listCount]*sheet.Sheet
 	models  [listCount]sheet.Model
 	open    int
@@ -50,7 +49,7 @@ type lists struct {
 func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), menu func(at fyne.Position), key keyTaker, shortcut func(fyne.Shortcut)) *lists {
 	l := &lists{canvas: canvas, models: [listCount]sheet.Model{edgeList(d), faceList(d), otherList(d), &tapeList{door: d}, &zeroList{door: d}, &gapList{door: d}}}
 	l.strip = newStrip(l.words(nil), l.choose)
-	l.down = widget.NewCheck(lang.L("Enter moves down"), func(on bool) {
+	l.down = newTick(lang.L("Enter moves down"), func(on bool) {
 		for _, s := range l.sheets {
 			s.Down = on
 		}
@@ -82,6 +81,7 @@ func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), m
 	l.sheets[listEdge].Show()
 	l.strip.show(listEdge)
 	head := container.NewVBox(l.strip.row, l.down)
+	giveKeys(head, func(ev *fyne.KeyEvent) { key(ev) }, nil)
 	l.content = container.NewBorder(head, nil, nil, nil, stack)
 	return l
 }

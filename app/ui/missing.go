@@ -63,17 +63,17 @@ func readingsMissing(s desk.State, ts []trouble) stepState {
 	}
 	data := map[string]any{"N": suspects, "E": len(s.Job.Indices(board.Edge)), "F": len(s.Job.Indices(board.Face))}
 	switch {
+	case data["E"] == 0:
+		return stepState{markOpen, lang.L("no station read yet; begin at the bottom centre and go round clockwise.")}
 	case suspects == 1 && others == 0:
 		return stepState{markAttention, lang.L("1 reading looks wrong; F8 goes there.")}
 	case suspects > 0 && others == 0:
 		return stepState{markAttention, lang.L("{{.N}} readings look wrong; F8 goes to the next.", data)}
 	case suspects > 0:
 		data["M"] = others
-		return stepState{markAttention, lang.L("{{.N}} readings look wrong, {{.M}} more things to look at.", data)}
+		return stepState{markAttention, lang.L("readings that look wrong: {{.N}}; more to look at: {{.M}}.", data)}
 	case others > 0:
 		return stepState{markAttention, first + andMore(others-1)}
-	case data["E"] == 0:
-		return stepState{markOpen, lang.L("no station read yet; begin at the bottom centre and go round clockwise.")}
 	case s.Model == nil || s.Model.Free == nil:
 		return stepState{markOpen, lang.L("stations read: {{.E}}. {{.Why}}", with(data, "Why", whyNoShape(s)))}
 	case data["F"] == 0:
@@ -138,24 +138,16 @@ func (p *fitPanel) missing(s desk.State) stepState {
 	case solved && m.Fit != nil && min(m.Fit.DropsIn, m.Fit.Snug) < nearlyAll:
 		word, _ := fitWord(s.Job, m.Fit)
 		return stepState{markAttention, sentence(word)}
-	case !solved:
-		return stepState{markOpen, lang.L("the shape comes first.")}
 	case !s.Job.Pane.Thickness.Set:
 		return stepState{markOpen, lang.L("the thickness of the glass is missing; it is typed under Board.")}
+	case !solved:
+		return stepState{markOpen, lang.L("the shape comes first.")}
 	case last == nil:
-		return stepState{p.pocketMark(m), lang.L("no cut yet; cut the pocket in foam and record it with Ctrl+Shift+G.")}
+		return stepState{markOpen, lang.L("no cut yet; cut the pocket in foam and record it with Ctrl+Shift+G.")}
 	case len(s.Job.GapsOf(last.Number)) == 0:
-		return stepState{p.pocketMark(m), lang.L("cut {{.N}} is recorded; lay the glass in and note the gaps.", map[string]any{"N": last.Number})}
+		return stepState{markOpen, lang.L("cut {{.N}} is recorded; lay the glass in and note the gaps.", map[string]any{"N": last.Number})}
 	}
-	return stepState{p.pocketMark(m), lang.L("what cut {{.N}} showed is put right; cut the next one.", map[string]any{"N": last.Number})}
-}
-
-// pocketMark says whether the pocket of a model was made.
-func (p *fitPanel) pocketMark(m *board.Model) mark {
-	if p.trial.pocket != nil && p.trial.of == m {
-		return markDone
-	}
-	return markOpen
+	return stepState{markOpen, lang.L("what cut {{.N}} showed is put right; cut the next one.", map[string]any{"N": last.Number})}
 }
 
 // handoverMissing says whether the files are those of the job as it stands.

@@ -69,7 +69,8 @@ func (w *Window) ask(name, title string, content fyne.CanvasObject, entry *field
 	if entry != nil {
 		entry.onEnter, entry.onEsc = func() { m.give(0) }, m.escape
 	}
-	head := widget.NewLabel(title)
+	giveKeys(content, m.typed, m.escape)
+	head := wrapped(title)
 	head.SizeName = theme.SizeNameSubHeadingText
 	head.TextStyle.Bold = true
 	body := container.NewBorder(head, container.NewVBox(widget.NewSeparator(), row), nil, nil, container.NewPadded(content))

@@ -38,9 +38,6 @@ func (w *Window) showOverview() {
 		list.Add(wrapped(capital(w.missing[i].text)))
 	}
 	v.modal = w.ask("overview", lang.L("Where the job stands"), list, nil, answer{text: closeWord()})
-	for _, r := range v.rows {
-		r.onEsc = v.modal.escape
-	}
 	v.modal.resize(fyne.NewSize(680*look.Scale(), 0))
 	w.win.Canvas().Focus(v.rows[w.step])
 }

@@ -39,7 +39,7 @@ func column(parts ...fyne.CanvasObject) fyne.CanvasObject {
 
 // folding is a part of a panel that opens under a word.
 type folding struct {
-	word   *widget.Button
+	word   *button
 	inside fyne.CanvasObject
 	box    *fyne.Container
 }
@@ -47,7 +47,8 @@ type folding struct {
 // fold is a part of a panel that opens under a word.
 func fold(word string, inside fyne.CanvasObject) *folding {
 	f := &folding{inside: inside}
-	f.word = widget.NewButtonWithIcon(word, theme.MenuExpandIcon(), func() { f.open(!inside.Visible()) })
+	f.word = newButton(word, func() { f.open(!inside.Visible()) })
+	f.word.Icon = theme.MenuExpandIcon()
 	f.word.Importance = widget.LowImportance
 	f.word.Alignment = widget.ButtonAlignLeading
 	inside.Hide()

@@ -94,7 +94,7 @@ func (r *causeRows) show(s desk.State, causes []board.GapCause, numbers map[stri
 // right, its share and value, and what it is.
 type causeRow struct {
 	name    string
-	check   *widget.Check
+	check   *tick
 	word    *widget.Label
 	figures *widget.Label
 	text    *widget.Label
@@ -105,7 +105,7 @@ type causeRow struct {
 func newCauseRow(w *Window) *causeRow {
 	r := &causeRow{word: widget.NewLabel(""), figures: widget.NewLabel(""), text: caption("")}
 	r.figures.TextStyle.Monospace, r.figures.SizeName = true, theme.SizeNameCaptionText
-	r.check = widget.NewCheck("", func(on bool) {
+	r.check = newTick("", func(on bool) {
 		if !r.showing {
 			w.putRight(r.name, on)
 		}

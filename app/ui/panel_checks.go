@@ -197,7 +197,7 @@ type correctionGroup struct {
 	w       *Window
 	name    string
 	edit    string
-	check   *widget.Check
+	check   *tick
 	showing bool
 	values  *widget.Label
 	texts   *widget.Label
@@ -207,7 +207,7 @@ type correctionGroup struct {
 func newCorrectionGroup(w *Window, name, word, edit string) *correctionGroup {
 	g := &correctionGroup{w: w, name: name, edit: edit, values: widget.NewLabel(""), texts: caption("")}
 	g.values.TextStyle.Monospace, g.values.SizeName = true, theme.SizeNameCaptionText
-	g.check = widget.NewCheck(word, g.turn)
+	g.check = newTick(word, g.turn)
 	g.box = container.New(&closeBox{}, g.check, g.values, g.texts)
 	return g
 }

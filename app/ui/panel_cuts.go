@@ -23,7 +23,7 @@ type cutsPart struct {
 	say       *widget.Label
 	act       *button // what to do next
 	do        func()
-	rocks     *widget.Check
+	rocks     *tick
 	showing   bool
 	distances *distancesBox
 	causes    *causesBox
@@ -41,7 +41,7 @@ func newCutsPart(w *Window) *cutsPart {
 	p := &cutsPart{w: w, head: headline(), say: wrapped(""), distances: newDistancesBox(w), causes: newCausesBox(w), list: newCutList(w), compare: newCompareBox(w)}
 	p.act = newButton("", func() { p.do() })
 	p.act.Importance = widget.HighImportance
-	p.rocks = widget.NewCheck(lang.L("The glass rocked"), func(on bool) {
+	p.rocks = newTick(lang.L("The glass rocked"), func(on bool) {
 		if !p.showing {
 			w.setRocks(on)
 		}

@@ -49,7 +49,7 @@ func (w *Window) showSettings() {
 		func(s *settings, i int) { s.Comma = i == 1 })
 	b.theme = b.choice(lang.L("Theme"), themeWords(), int(set.Mode), func(s *settings, i int) { s.Mode = look.Mode(i) })
 	b.size = b.choice(lang.L("Type"), typeWords(), int(set.Type-look.TypeSmall), func(s *settings, i int) { s.Type = look.Type(i) + look.TypeSmall })
-	b.contrast = newTick(lang.L("high contrast"), func() { b.change(func(s *settings) { s.Contrast = b.contrast.Checked }) })
+	b.contrast = newTick(lang.L("high contrast"), func(on bool) { b.change(func(s *settings) { s.Contrast = on }) })
 	b.contrast.Checked = set.Contrast
 	b.row("", b.contrast)
 	b.jobs = b.folder(lang.L("Folder for jobs"), set.Jobs, func(s *settings, path string) { s.Jobs = path })
@@ -57,10 +57,6 @@ func (w *Window) showSettings() {
 	b.modal = w.ask("preferences", lang.L("Preferences"), container.NewVBox(b.rows,
 		dim(lang.L("An open job keeps its own unit and decimal sign; they are set under Board. A folder left empty is the one used last."))),
 		nil, answer{closeWord(), b.commit})
-	b.contrast.onKey = b.modal.typed
-	for _, c := range []*choice{b.unit, b.comma, b.theme, b.size} {
-		c.onKey = b.modal.typed
-	}
 	for _, f := range []*field{b.jobs, b.packs} {
 		f.onEnter, f.onEsc = b.modal.escape, b.modal.close
 	}
@@ -104,7 +100,6 @@ func (b *settingsBox) folder(name, path string, set func(*settings, string)) *fi
 	f.SetText(path)
 	f.shown = path
 	browse := newButton(lang.L("Browse…"), func() { b.w.browse(true, f) })
-	browse.onEsc = func() { b.modal.escape() }
 	b.row(name, container.NewVBox(container.NewBorder(nil, nil, nil, browse, f), f.fault))
 	return f
 }

@@ -5,7 +5,9 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/lang"
+	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
 	"panewright/app/desk"
@@ -17,7 +19,7 @@ import (
 // or being typed, the unit, how good the readings are, the solve, the file.
 type statusBar struct {
 	content *fyne.Container
-	text    *widget.Label
+	text    *sayLabel
 	unit    *widget.Label
 	good    *widget.Label
 	solve   *widget.Label
@@ -33,10 +35,9 @@ type statusBar struct {
 
 func newStatusBar() *statusBar {
 	b := &statusBar{
-		text: widget.NewLabel(""), unit: widget.NewLabel(""), good: widget.NewLabel(""),
+		text: newSayLabel(), unit: widget.NewLabel(""), good: widget.NewLabel(""),
 		solve: widget.NewLabel(""), saved: widget.NewLabel(""),
 	}
-	b.text.Truncation = fyne.TextTruncateEllipsis
 	right := container.NewHBox()
 	for _, l := range []*widget.Label{b.unit, b.good, b.solve, b.saved} {
 		right.Add(widget.NewSeparator())
@@ -44,6 +45,35 @@ func newStatusBar() *statusBar {
 	}
 	b.content = container.NewBorder(nil, nil, nil, right, b.text)
 	return b
+}
+
+// sayLabel is a line that may be longer than its room; the pointer over it has the
+// whole of it shown.
+type sayLabel struct {
+	widget.Label
+	onHover func(on bool)
+}
+
+func newSayLabel() *sayLabel {
+	l := &sayLabel{}
+	l.Truncation = fyne.TextTruncateEllipsis
+	l.ExtendBaseWidget(l)
+	return l
+}
+
+// MouseIn tells that the pointer is over the line.
+func (l *sayLabel) MouseIn(*desktop.MouseEvent) { l.onHover(true) }
+
+// MouseMoved is of no interest.
+func (l *sayLabel) MouseMoved(*desktop.MouseEvent) {}
+
+// MouseOut tells that the pointer has left.
+func (l *sayLabel) MouseOut() { l.onHover(false) }
+
+// cut says whether the line is longer than its room.
+func (l *sayLabel) cut() bool {
+	need := fyne.MeasureText(l.Text, theme.TextSize(), l.TextStyle).Width + 2*theme.InnerPadding()
+	return need > l.Size().Width
 }
 
 // hover says what lies under the pointer; "" where nothing does.
@@ -63,7 +93,7 @@ func (b *statusBar) say(text string, tint sheet.Tint) {
 
 func (b *statusBar) write() {
 	if b.hovered != "" {
-		setLabel(b.text, b.hovered, widget.MediumImportance)
+		setLabel(&b.text.Label, b.hovered, widget.MediumImportance)
 		return
 	}
 	imp := widget.MediumImportance
@@ -73,7 +103,7 @@ func (b *statusBar) write() {
 	case sheet.Wrong:
 		imp = widget.DangerImportance
 	}
-	setLabel(b.text, b.said, imp)
+	setLabel(&b.text.Label, b.said, imp)
 }
 
 // show brings the right side up to a state.

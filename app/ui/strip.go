@@ -29,7 +29,7 @@ type strip struct {
 
 // tab is a word of a strip.
 type tab struct {
-	widget.Button
+	button
 	onHover func(on bool)
 }
 
@@ -42,13 +42,13 @@ func newTab(word string, tapped func()) *tab {
 
 // MouseIn tells that the pointer is over the word.
 func (t *tab) MouseIn(ev *desktop.MouseEvent) {
-	t.Button.MouseIn(ev)
+	t.button.MouseIn(ev)
 	t.onHover(true)
 }
 
 // MouseOut tells that it has left.
 func (t *tab) MouseOut() {
-	t.Button.MouseOut()
+	t.button.MouseOut()
 	t.onHover(false)
 }
 

@@ -65,16 +65,19 @@ type tick struct {
 	onKey func(*fyne.KeyEvent)
 }
 
-func newTick(text string, changed func()) *tick {
+func newTick(text string, changed func(on bool)) *tick {
 	t := &tick{}
-	t.Text = text
-	t.OnChanged = func(bool) { changed() }
+	t.Text, t.OnChanged = text, changed
 	t.ExtendBaseWidget(t)
 	return t
 }
 
 // TypedKey hands on every key but Space, which comes as a rune.
-func (t *tick) TypedKey(ev *fyne.KeyEvent) { t.onKey(ev) }
+func (t *tick) TypedKey(ev *fyne.KeyEvent) {
+	if t.onKey != nil {
+		t.onKey(ev)
+	}
+}
 
 // tickList asks for every tick before it goes on.
 type tickList struct {
@@ -89,7 +92,7 @@ func (w *Window) askTicks(texts []string, then func()) {
 	l := &tickList{w: w}
 	box := container.NewVBox(wrapped(lang.L("Tick what you have looked at. Space ticks; Enter ticks and goes on.")))
 	for i, text := range texts {
-		t := newTick(text, l.changed)
+		t := newTick(text, func(bool) { l.changed() })
 		t.onKey = func(ev *fyne.KeyEvent) { l.key(i, ev) }
 		l.ticks = append(l.ticks, t)
 		box.Add(t)

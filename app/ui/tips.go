@@ -57,6 +57,18 @@ func (t *tips) hover(o fyne.CanvasObject, on bool, say func() string) {
 	})
 }
 
+// tipped has a line that is cut shown whole while the pointer rests on it.
+func (w *Window) tipped(l *sayLabel) {
+	l.onHover = func(on bool) {
+		w.tips.hover(l, on, func() string {
+			if l.cut() {
+				return l.Text
+			}
+			return ""
+		})
+	}
+}
+
 // change writes the tip in view anew, where what it says has changed.
 func (t *tips) change() {
 	if t.layer.Visible() && t.text.Text != t.say() {

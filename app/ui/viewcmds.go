@@ -47,7 +47,13 @@ func (w *Window) setDrawn(pref string, on bool) {
 // retheme applies the theme that was chosen and draws everything anew.
 func (w *Window) retheme() {
 	w.applyTheme()
+	w.tips.hide()
+	for _, p := range w.panels { // those that are closed too
+		p.content().Refresh()
+	}
 	w.refresh()
+	w.board.Refresh()
+	w.solid.Refresh()
 	w.win.Content().Refresh()
 }
 

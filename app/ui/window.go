@@ -43,7 +43,7 @@ type Window struct {
 	bench   *bench
 	main    fyne.CanvasObject // all that the bench view lies over
 	steps   *strip
-	name    *widget.Label
+	name    *sayLabel
 	panels  [stepCount]panel
 	right   *fyne.Container
 	picture *fyne.Container
@@ -93,10 +93,14 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.bar = newSolidBar(w)
 	w.body = container.NewBorder(w.bar.box, nil, nil, nil, w.solid)
 	w.body.Hide()
+	for _, p := range w.panels {
+		giveKeys(p.content(), func(ev *fyne.KeyEvent) { w.key(ev) }, nil)
+	}
 	w.steps = newStrip([]string{
 		lang.L("Board"), lang.L("Readings"), lang.L("Centre line"), lang.L("Shape"), lang.L("Fit check"), lang.L("Hand-over"),
 	}, w.goToStep)
 	w.steps.hover = func(i int, on bool) { w.tips.hover(w.steps.buttons[i], on, func() string { return w.stepWord(i) }) }
+	giveKeys(w.steps.row, func(ev *fyne.KeyEvent) { w.key(ev) }, nil)
 	w.win.SetContent(container.NewStack(w.layout(), w.tips.layer))
 	w.menu = newMenu(w)
 	w.win.SetMainMenu(w.menu.main)
@@ -115,9 +119,10 @@ func newWindow(a fyne.App, post func(func())) *Window {
 
 // layout puts the parts together.
 func (w *Window) layout() fyne.CanvasObject {
-	w.name = widget.NewLabel("")
+	w.name = newSayLabel()
 	w.name.TextStyle.Bold = true
-	w.name.Truncation = fyne.TextTruncateEllipsis
+	w.tipped(w.name)
+	w.tipped(w.status.text)
 	w.name.Alignment = fyne.TextAlignTrailing
 	top := container.NewBorder(nil, widget.NewSeparator(), w.steps.row, nil, w.name)
 	w.right = container.NewStack()
@@ -222,7 +227,7 @@ func (w *Window) showTitle(s desk.State) {
 	if t := name + " — panewright"; w.win.Title() != t {
 		w.win.SetTitle(t)
 	}
-	setText(w.name, s.Job.Name)
+	setText(&w.name.Label, s.Job.Name)
 }
 
 // showSteps sets the sign beside each step, and what is missing in it.

@@ -265,9 +265,16 @@ func (f *frame) legend(sc *scene, magnify float64, banded bool) {
 	if banded && len(sc.band.runs) > 0 {
 		s = lang.L("misses, and the band of ± 2 standard uncertainties, drawn {{.N}} times", data)
 	}
+	face := f.face(f.fonts.text, labelSize)
+	if face == nil {
+		return
+	}
 	at, corner := r2.Vec{X: f.w - 8*f.k, Y: f.h - 6*f.k}, r2.Vec{X: 1, Y: 1}
-	b := f.textBox(f.fonts.text, labelSize, s, at, corner)
-	pad := 4 * f.k
-	f.c.Rect(pixel(b.Min.X-pad), pixel(b.Min.Y-pad), pixel(b.Max.X+pad), pixel(b.Max.Y+pad), paint.Fade(f.col.Table, 0.85))
-	f.text(f.fonts.text, labelSize, s, at, corner, f.col.GridLabel)
+	for _, line := range slices.Backward(face.Wrap(s, f.w-16*f.k)) {
+		b := f.textBox(f.fonts.text, labelSize, line, at, corner)
+		pad := 4 * f.k
+		f.c.Rect(pixel(b.Min.X-pad), pixel(b.Min.Y-pad), pixel(b.Max.X+pad), pixel(b.Max.Y+pad), paint.Fade(f.col.Table, 0.85))
+		f.text(f.fonts.text, labelSize, line, at, corner, f.col.GridLabel)
+		at.Y -= face.Height()
+	}
 }

@@ -91,6 +91,16 @@ func TestThemeIsComplete(t *testing.T) {
 		fg := th.Color(theme.ColorNameForeground, theme.VariantLight).(color.NRGBA)
 		bg := th.Color(theme.ColorNameBackground, theme.VariantLight).(color.NRGBA)
 		assert.Greater(t, contrast(fg, bg), 7.0)
+		for _, v := range []fyne.ThemeVariant{theme.VariantLight, theme.VariantDark} {
+			bar := 4.5 // words of lesser weight too (WCAG 2.1, 1.4.3), 7 in high contrast (1.4.6)
+			if th.Contrast {
+				bar = 7
+			}
+			col := func(n fyne.ThemeColorName) color.NRGBA {
+				return Theme{Mode: Mode(2 - v), Contrast: th.Contrast}.Color(n, v).(color.NRGBA)
+			}
+			assert.Greater(t, contrast(col(theme.ColorNameDisabled), col(theme.ColorNameBackground)), bar, "dim, variant %d, high %v", v, th.Contrast)
+		}
 	}
 }
 
@@ -102,4 +112,23 @@ func TestCurrentFollowsTheApp(t *testing.T) {
 	assert.Equal(t, sharpLight, Current())
 	a.Settings().SetTheme(theme.DefaultTheme())
 	assert.Contains(t, []Colours{light, dark}, Current(), "a foreign theme")
+}
+
+func TestTypes(t *testing.T) {
+	a := test.NewTempApp(t)
+	last := float32(0)
+	for _, ty := range []Type{TypeSmall, TypeNormal, TypeLarge, TypeVeryLarge} {
+		th := Theme{Type: ty}
+		a.Settings().SetTheme(th)
+		assert.Greater(t, ty.Scale(), last, "each is larger than the one before")
+		last = ty.Scale()
+		assert.Equal(t, last, Scale(), "of the running program")
+		for _, n := range []fyne.ThemeSizeName{theme.SizeNameText, theme.SizeNameCaptionText, theme.SizeNameSubHeadingText, theme.SizeNameHeadingText, theme.SizeNameInlineIcon} {
+			assert.InDelta(t, last*Theme{}.Size(n), th.Size(n), 1e-4, "%s", n)
+		}
+		assert.Equal(t, Theme{}.Size(theme.SizeNamePadding), th.Size(theme.SizeNamePadding), "spaces stay")
+	}
+	assert.EqualValues(t, 1, Type(99).Scale(), "what is no size is normal")
+	a.Settings().SetTheme(theme.DefaultTheme())
+	assert.EqualValues(t, 1, Scale(), "a foreign theme")
 }

@@ -126,7 +126,7 @@ var chrome = map[fyne.ThemeVariant]map[fyne.ThemeColorName]color.NRGBA{
 		theme.ColorNameForeground:          rgb(0x23282C),
 		theme.ColorNameButton:              rgb(0xECE7DB),
 		theme.ColorNameDisabledButton:      rgb(0xF1EEE6),
-		theme.ColorNameDisabled:            rgb(0x9B968A),
+		theme.ColorNameDisabled:            rgb(0x6F6A5F),
 		theme.ColorNamePlaceHolder:         rgb(0x756F62),
 		theme.ColorNameInputBackground:     rgb(0xFFFFFF),
 		theme.ColorNameInputBorder:         rgb(0xCFC8B8),
@@ -152,7 +152,7 @@ var chrome = map[fyne.ThemeVariant]map[fyne.ThemeColorName]color.NRGBA{
 		theme.ColorNameForeground:          rgb(0xE4E9ED),
 		theme.ColorNameButton:              rgb(0x2A333A),
 		theme.ColorNameDisabledButton:      rgb(0x20272C),
-		theme.ColorNameDisabled:            rgb(0x6E7A82),
+		theme.ColorNameDisabled:            rgb(0x8B979F),
 		theme.ColorNamePlaceHolder:         rgb(0x94A0A8),
 		theme.ColorNameInputBackground:     rgb(0x11161A),
 		theme.ColorNameInputBorder:         rgb(0x3E4951),
@@ -177,16 +177,18 @@ var chrome = map[fyne.ThemeVariant]map[fyne.ThemeColorName]color.NRGBA{
 
 // contrastChrome are the widget colours that high contrast changes.
 var contrastChrome = map[fyne.ThemeVariant]map[fyne.ThemeColorName]color.NRGBA{
-	theme.VariantLight: inkOn(rgb(0x000000), rgb(0xFFFFFF)),
-	theme.VariantDark:  inkOn(rgb(0xFFFFFF), rgb(0x000000)),
+	theme.VariantLight: inkOn(rgb(0x000000), rgb(0x4A4A4A), rgb(0xFFFFFF)),
+	theme.VariantDark:  inkOn(rgb(0xFFFFFF), rgb(0xC0C0C0), rgb(0x000000)),
 }
 
-func inkOn(ink, ground color.NRGBA) map[fyne.ThemeColorName]color.NRGBA {
+// inkOn is one ink on one ground; dim is for words of lesser weight.
+func inkOn(ink, dim, ground color.NRGBA) map[fyne.ThemeColorName]color.NRGBA {
 	m := map[fyne.ThemeColorName]color.NRGBA{}
 	for _, n := range []fyne.ThemeColorName{theme.ColorNameForeground, theme.ColorNamePlaceHolder, theme.ColorNameInputBorder,
 		theme.ColorNameSeparator, theme.ColorNameScrollBar} {
 		m[n] = ink
 	}
+	m[theme.ColorNameDisabled] = dim
 	for _, n := range []fyne.ThemeColorName{theme.ColorNameBackground, theme.ColorNameInputBackground, theme.ColorNameHeaderBackground,
 		theme.ColorNameMenuBackground, theme.ColorNameOverlayBackground} {
 		m[n] = ground

@@ -4,6 +4,7 @@ import (
 	"image/color"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2/theme"
@@ -196,6 +197,21 @@ func TestText(t *testing.T) {
 	assert.InDelta(t, 100-w/2, x0, 3)
 	assert.InDelta(t, 100+w/2, x1, 3)
 	assert.InDelta(t, 30, float64(y0+y1)/2, 1.1)
+}
+
+func TestWrap(t *testing.T) {
+	f := face(t, 12)
+	const s = "misses, and the band, drawn fifty times"
+	for _, width := range []float64{1, 60, 100, 1000} {
+		lines := f.Wrap(s, width)
+		assert.Equal(t, s, strings.Join(lines, " "), "nothing is lost")
+		for _, l := range lines {
+			assert.True(t, f.Width(l) <= width || !strings.Contains(l, " "), "%q in %v", l, width)
+		}
+	}
+	assert.Len(t, f.Wrap(s, 1000), 1)
+	assert.Len(t, f.Wrap(s, 1), 7)
+	assert.Equal(t, []string{""}, f.Wrap("", 10))
 }
 
 func TestFontRefusesNonsense(t *testing.T) {

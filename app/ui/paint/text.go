@@ -5,6 +5,7 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"strings"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/opentype"
@@ -81,6 +82,24 @@ func (f *Face) Width(s string) float64 {
 		w += f.glyph(r, 0).advance
 	}
 	return w
+}
+
+// Wrap breaks the text at blanks into lines of at most a width in pixels; a word that
+// is longer stands alone.
+func (f *Face) Wrap(s string, width float64) (lines []string) {
+	line := ""
+	for _, word := range strings.Fields(s) {
+		switch {
+		case line == "":
+			line = word
+		case f.Width(line+" "+word) <= width:
+			line += " " + word
+		default:
+			lines = append(lines, line)
+			line = word
+		}
+	}
+	return append(lines, line)
 }
 
 // glyph draws the letter once for each quarter pixel; a letter that the font
