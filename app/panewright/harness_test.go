@@ -50,6 +50,7 @@ type state struct {
 	Typed    bool       `json:"centre_line_typed"`
 	Why      string     `json:"why"`
 	Exported []string   `json:"exported"`
+	Solid    *solid     `json:"solid"`
 	At       [4]float64 `json:"picture_at"`
 	OffsetAt [4]float64 `json:"offset_at"`
 	HandAt   [4]float64 `json:"by_hand_at"`
@@ -74,6 +75,24 @@ type state struct {
 		DropsIn, Snug, Sits, LeastGap float64
 		BindsAt                       []string
 	} `json:"fit"`
+}
+
+// solid is what the solid view shows.
+type solid struct {
+	From    string  `json:"from"`
+	Turn    float64 `json:"turn_deg"`
+	Rise    float64 `json:"rise_deg"`
+	Map     string  `json:"map"`
+	Ready   bool    `json:"ready"`
+	Section string  `json:"section"`
+	Level   float64 `json:"level_mm"`
+	Stripes struct {
+		On    bool
+		Angle float64
+	} `json:"stripes"`
+	Pocket bool     `json:"pocket"`
+	Lift   float64  `json:"lift_mm"`
+	Tiles  []string `json:"tiles"`
 }
 
 type reading struct {

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"panewright/app/desk"
+	"panewright/app/ui/look"
 	"panewright/app/ui/solidview"
 	"panewright/board"
 	"panewright/geom/fixture"
@@ -77,7 +78,7 @@ func newSolidBar(w *Window) *solidBar {
 	b.pocket = widget.NewCheck(lang.L("Pocket"), func(bool) { b.chosen(w.turnPocket) })
 	fit := newButton(lang.L("Fit"), v.Fit)
 	fit.onKey = w.key
-	first := container.NewHBox(wide(104, b.from), wide(110, b.heights), wide(136, b.maps), wide(104, b.cut), b.stripes, b.pocket, fit)
+	first := container.NewHBox(wide(124, b.from), wide(112, b.heights), fit, b.stripes, b.pocket)
 
 	set := func(of func(*solidview.Stripes) func(float64)) func(float64) {
 		return func(f float64) {
@@ -99,13 +100,15 @@ func newSolidBar(w *Window) *solidBar {
 	b.magnify = newChoice([]string{lang.L("heights × 1"), lang.L("heights × 2"), lang.L("heights × 5"), lang.L("heights × 10")},
 		func(i int) { v.SetMagnify(cutTimes[i]) })
 	b.magnify.show(1)
-	b.cutRow = container.NewHBox(widget.NewLabel(lang.L("from the middle of the pane")), wide(96, b.level), wide(116, b.magnify), b.level.fault)
+	b.level.SetPlaceHolder(lang.L("level"))
+	b.cutRow = container.NewHBox(wide(92, b.level), wide(112, b.magnify))
+	second := container.NewHBox(wide(164, b.maps), wide(118, b.cut), b.cutRow)
 
 	b.lift = slider(0, liftLimitMM, 5, func(f float64) { b.chosen(func() { v.SetLift(f); b.show(w.state) }) })
 	b.lifted = widget.NewLabel("")
 	b.pocketRow = container.NewBorder(nil, nil, widget.NewLabel(lang.L("pane lifted")), wide(76, b.lifted), b.lift)
 
-	b.box = container.NewVBox(first, b.stripeRow, b.cutRow, b.pocketRow, widget.NewSeparator())
+	b.box = container.NewVBox(first, second, b.level.fault, b.stripeRow, b.pocketRow, widget.NewSeparator())
 	b.show(w.state)
 	return b
 }
@@ -130,7 +133,7 @@ func worded(word string, o fyne.CanvasObject) fyne.CanvasObject {
 	return container.NewBorder(nil, nil, widget.NewLabel(word), nil, o)
 }
 
-// wide is an object of a width that its words do not change.
+// wide is an object of a width that its words do not change, at normal type.
 func wide(width float32, o fyne.CanvasObject) fyne.CanvasObject {
 	return container.New(fixedWidth(width), o)
 }
@@ -142,7 +145,7 @@ func (fixedWidth) Layout(o []fyne.CanvasObject, size fyne.Size) { o[0].Resize(si
 
 // MinSize is as high as the object.
 func (f fixedWidth) MinSize(o []fyne.CanvasObject) fyne.Size {
-	return fyne.NewSize(float32(f), o[0].MinSize().Height)
+	return fyne.NewSize(float32(f)*look.Scale(), o[0].MinSize().Height)
 }
 
 // setLevel moves the section to a typed level.

@@ -114,6 +114,29 @@ func (f *frame) margins() (right, low float64) {
 	return right, low
 }
 
+// fitted is the camera that shows the box beside the margins of a picture of w by
+// h logical pixels. Where the legend stands clear above the box it needs none.
+func (f *frame) fitted(box r3.Box, w, h float64) camera {
+	right, low := f.margins()
+	try := func(right float64) (c camera, top float64) {
+		c = f.cam.fitted(box, (w-right)/max(h-low, 1))
+		c.span *= h / max(h-low, 1)
+		c = c.panned(-right/2, -low/2, h)
+		v := c.view(w, h)
+		top = h
+		for _, p := range box.Vertices() {
+			_, y, _ := v.project(p)
+			top = min(top, y)
+		}
+		return c, top
+	}
+	c, top := try(0)
+	if right > 0 && top < (legendTall+70)*f.words {
+		c, _ = try(right)
+	}
+	return c
+}
+
 func least(a, b r3.Vec) r3.Vec {
 	return r3.Vec{X: min(a.X, b.X), Y: min(a.Y, b.Y), Z: min(a.Z, b.Z)}
 }

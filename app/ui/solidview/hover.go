@@ -45,7 +45,7 @@ func (v *View) pick(at fyne.Position) (g r3.Vec, h geom.Height, ok bool) {
 		return g, h, false
 	}
 	k := v.last.k
-	x, y := float64(at.X)*k, float64(at.Y)*k
+	x, y := math.Floor(float64(at.X)*k)+0.5, math.Floor(float64(at.Y)*k)+0.5 // the depth is that of a pixel's middle
 	depth, ok := v.quick.scene.Depth(x, y)
 	if !ok {
 		return g, h, false

@@ -83,8 +83,8 @@ func (v *View) Dragged(e *fyne.DragEvent) {
 // DragEnd implements fyne.Draggable.
 func (v *View) DragEnd() { v.grab = grab{} }
 
-// MouseIn implements desktop.Hoverable.
-func (v *View) MouseIn(*desktop.MouseEvent) {}
+// MouseIn is told of the first place under a pointer that comes in.
+func (v *View) MouseIn(e *desktop.MouseEvent) { v.MouseMoved(e) }
 
 // MouseMoved says what lies under the pointer. It moves the pane while the second
 // button is held, which is not reported as a drag.

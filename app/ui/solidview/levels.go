@@ -60,8 +60,9 @@ func heading(kind Map, j *board.Job) string {
 func (d *field) name() {
 	j, k := d.of.Job, unitOf(d.kind, d.of.Job)
 	if d.kind == LeastRound {
-		for _, r := range roundRadii(1/math.Max(d.high, 1e-12)*k, 1/math.Max(d.low, 1e-12)*k) {
-			d.levels = append(d.levels, level{value: k / r, text: figure(r, r, j.Comma)})
+		radii, step := roundRadii(1/math.Max(d.high, 1e-12)*k, 1/math.Max(d.low, 1e-12)*k)
+		for _, r := range radii {
+			d.levels = append(d.levels, level{value: k / r, text: figure(r, step, j.Comma)})
 		}
 		return
 	}
@@ -97,20 +98,20 @@ func roundStep(v float64) float64 {
 }
 
 // roundRadii are round figures from the least radius to the greatest, such that
-// their inverses lie some distance apart.
-func roundRadii(least, greatest float64) (out []float64) {
+// their inverses lie some distance apart, and the step that they are multiples of.
+func roundRadii(least, greatest float64) (out []float64, step float64) {
 	if !(least > 0) || math.IsInf(least, 1) {
-		return nil
+		return nil, 1
 	}
 	apart := (1/least - 1/greatest) / mostLevels
-	step := roundStep((math.Min(greatest, 4*least) - least) / (2 * mostLevels))
+	step = roundStep((math.Min(greatest, 4*least) - least) / (2 * mostLevels))
 	last := math.Inf(1)
 	for n := math.Ceil(least/step - 1e-9); n*step <= greatest*(1+1e-9) && 1/(n*step) > apart/4; n++ {
 		if r := n * step; last-1/r >= apart*(1-1e-9) {
 			out, last = append(out, r), 1/r
 		}
 	}
-	return out
+	return out, step
 }
 
 // figure is a number with as many decimals as a step needs.

@@ -89,7 +89,10 @@ func TestMapsOfADemo(t *testing.T) {
 		require.Less(t, d.low, d.high, "%d", kind)
 		assert.GreaterOrEqual(t, len(d.levels), 3, "%d", kind)
 		assert.LessOrEqual(t, len(d.levels), 2*mostLevels, "%d", kind)
+		texts := map[string]bool{}
 		for _, l := range d.levels {
+			assert.False(t, texts[l.text], "%s stands twice", l.text)
+			texts[l.text] = true
 			assert.NotEmpty(t, l.text)
 			assert.GreaterOrEqual(t, d.share(l.value), -1e-6)
 			assert.LessOrEqual(t, d.share(l.value), 1+1e-6)
@@ -132,7 +135,8 @@ func TestRoundFigures(t *testing.T) {
 		assert.InEpsilon(t, want, roundStep(v), 1e-9, "%v", v)
 	}
 	assert.Equal(t, 1.0, roundStep(0))
-	radii := roundRadii(900, 40000)
+	radii, step := roundRadii(900, 40000)
+	assert.Positive(t, step)
 	assert.NotEmpty(t, radii)
 	for i, r := range radii {
 		assert.GreaterOrEqual(t, r, 900.0)
@@ -140,7 +144,8 @@ func TestRoundFigures(t *testing.T) {
 			assert.Greater(t, r, radii[i-1])
 		}
 	}
-	assert.Nil(t, roundRadii(0, 1))
+	radii, _ = roundRadii(0, 1)
+	assert.Nil(t, radii)
 	assert.Equal(t, "0", figure(-0.001, 0.1, false)[:1])
 	assert.Equal(t, "2,50", figure(2.5, 0.05, true))
 	assert.Equal(t, "120", figure(120, 20, false))

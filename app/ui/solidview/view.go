@@ -201,11 +201,7 @@ func (v *View) refit() {
 		g := groundUnder(box, v.unit)
 		box.Min = r3.Vec{X: g.box.Min.X, Y: g.box.Min.Y, Z: g.level}
 		box.Max.X, box.Max.Y = g.box.Max.X, g.box.Max.Y
-		right, low := f.margins()
-		w, h := float64(v.size.Width), float64(v.size.Height)
-		v.cam = v.cam.fitted(box, (w-right)/max(h-low, 1))
-		v.cam.span *= h / max(h-low, 1)
-		v.cam = v.cam.panned(-right/2, -low/2, h)
+		v.cam = f.fitted(box, float64(v.size.Width), float64(v.size.Height))
 	}
 	v.raster.Refresh()
 }

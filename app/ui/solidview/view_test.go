@@ -278,6 +278,15 @@ func TestInsetIsToScale(t *testing.T) {
 // top of the dome.
 func TestHoverTellsThePlace(t *testing.T) {
 	v, q := show(t, state(dome(t)))
+	v.paint(640, 480)
+	for at := fyne.NewPos(300, 200); at.X < 400; at = at.AddXY(11.3, 3.7) { // at a slant
+		g, _, ok := v.pick(at)
+		require.True(t, ok, "%v", at)
+		p := v.logical()
+		shown := p.shown(g)
+		assert.InDelta(t, float64(at.X), shown.X, 0.6)
+		assert.InDelta(t, float64(at.Y), shown.Y, 0.6)
+	}
 	v.Look(Top)
 	v.paint(640, 480)
 	p := v.logical()
