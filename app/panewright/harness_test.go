@@ -84,6 +84,7 @@ type solid struct {
 	Rise    float64 `json:"rise_deg"`
 	Map     string  `json:"map"`
 	Ready   bool    `json:"ready"`
+	Fine    bool    `json:"fine"`
 	Section string  `json:"section"`
 	Level   float64 `json:"level_mm"`
 	Stripes struct {

@@ -251,6 +251,7 @@ type dumpSolid struct {
 	Stretch float64           `json:"stretch"`
 	Map     string            `json:"map"`
 	Ready   bool              `json:"ready"` // the map is drawn, and the pocket where it is asked for
+	Fine    bool              `json:"fine"`  // and all stands still
 	Stripes solidview.Stripes `json:"stripes"`
 	Section string            `json:"section"`
 	Level   float64           `json:"level_mm"`
@@ -269,7 +270,7 @@ func (w *Window) dumpSolid() *dumpSolid {
 	cut, level := v.Cut()
 	d.Section, d.Level = cutKeys[cut], level
 	wanted, drawn := v.Pocket()
-	d.Pocket, d.Ready = drawn, v.Shown() && wanted == drawn
+	d.Pocket, d.Ready, d.Fine = drawn, v.Shown() && wanted == drawn, v.Fine()
 	return d
 }
 

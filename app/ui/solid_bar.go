@@ -22,8 +22,8 @@ type solidBar struct {
 	heights *choice
 	maps    *choice
 	cut     *choice
-	stripes *widget.Check
-	pocket  *widget.Check
+	stripes *tick
+	pocket  *tick
 
 	angle, count, share *widget.Slider
 	level               *field
@@ -33,7 +33,8 @@ type solidBar struct {
 
 	stripeRow, cutRow, pocketRow *fyne.Container
 	box                          *fyne.Container
-	showing                      bool // widgets are being brought up to date: nobody chose
+	over                         *fyne.Container // with the picture under it
+	showing                      bool            // widgets are being brought up to date: nobody chose
 }
 
 // stretches and magnifications of the solid's heights.
@@ -74,11 +75,9 @@ func newSolidBar(w *Window) *solidBar {
 	b.heights = newChoice([]string{lang.L("true heights"), lang.L("heights × 2"), lang.L("heights × 5")}, func(i int) { v.SetStretch(stretches[i]) })
 	b.maps = newChoice(mapWords(), func(i int) { w.setMap(solidview.Map(i)) })
 	b.cut = newChoice(cutWords(), func(i int) { w.setCut(solidview.Cut(i)) })
-	b.stripes = widget.NewCheck(lang.L("Stripes"), func(bool) { b.chosen(w.turnStripes) })
-	b.pocket = widget.NewCheck(lang.L("Pocket"), func(bool) { b.chosen(w.turnPocket) })
+	b.stripes = newTick(lang.L("Stripes"), func(bool) { b.chosen(w.turnStripes) })
+	b.pocket = newTick(lang.L("Pocket"), func(bool) { b.chosen(w.turnPocket) })
 	fit := newButton(lang.L("Fit"), v.Fit)
-	fit.onKey = w.key
-	first := container.NewHBox(wide(124, b.from), wide(112, b.heights), fit, b.stripes, b.pocket)
 
 	set := func(of func(*solidview.Stripes) func(float64)) func(float64) {
 		return func(f float64) {
@@ -102,13 +101,17 @@ func newSolidBar(w *Window) *solidBar {
 	b.magnify.show(1)
 	b.level.SetPlaceHolder(lang.L("level"))
 	b.cutRow = container.NewHBox(wide(92, b.level), wide(112, b.magnify))
-	second := container.NewHBox(wide(164, b.maps), wide(118, b.cut), b.cutRow)
 
 	b.lift = slider(0, liftLimitMM, 5, func(f float64) { b.chosen(func() { v.SetLift(f); b.show(w.state) }) })
 	b.lifted = widget.NewLabel("")
 	b.pocketRow = container.NewBorder(nil, nil, widget.NewLabel(lang.L("pane lifted")), wide(76, b.lifted), b.lift)
 
-	b.box = container.NewVBox(first, second, b.level.fault, b.stripeRow, b.pocketRow, widget.NewSeparator())
+	line := widget.NewSeparator()
+	rows := flow{map[fyne.CanvasObject]bool{b.level.fault: true, b.stripeRow: true, b.pocketRow: true, line: true}}
+	b.box = container.New(rows, wide(124, b.from), wide(112, b.heights), wide(164, b.maps), wide(118, b.cut), b.cutRow,
+		b.stripes, b.pocket, fit, b.level.fault, b.stripeRow, b.pocketRow, line)
+	b.over = container.New(under{rows}, b.box, v)
+	giveKeys(b.box, func(ev *fyne.KeyEvent) { w.key(ev) }, nil)
 	b.show(w.state)
 	return b
 }
@@ -191,12 +194,17 @@ func (b *solidBar) show(s desk.State) {
 	setSlider(b.lift, v.Lift())
 	setText(b.lifted, length(s.Job, v.Lift()))
 	b.level.show(typedLength(s.Job, level), "")
-	setVisible(b.stripeRow, stripes.On)
-	setVisible(b.cutRow, kind != solidview.NoCut)
-	setVisible(b.pocketRow, on)
+	changed := false
+	for row, on := range map[*fyne.Container]bool{b.stripeRow: stripes.On, b.cutRow: kind != solidview.NoCut, b.pocketRow: on} {
+		changed = changed || row.Visible() != on
+		setVisible(row, on)
+	}
+	if changed && b.over != nil {
+		b.over.Refresh() // the picture has more room, or less
+	}
 }
 
-func setChecked(c *widget.Check, on bool) {
+func setChecked(c *tick, on bool) {
 	if c.Checked != on {
 		c.SetChecked(on)
 	}

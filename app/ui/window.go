@@ -50,7 +50,6 @@ type Window struct {
 	board   *boardview.View
 	solid   *solidview.View
 	bar     *solidBar
-	body    fyne.CanvasObject // the solid view under its strip
 	status  *statusBar
 	menu    *menu
 	tips    *tips
@@ -91,8 +90,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 		newBoardPanel(w), newReadingsPanel(w), newCentrePanel(w), newShapePanel(w), newFitPanel(w), newHandoverPanel(w),
 	}
 	w.bar = newSolidBar(w)
-	w.body = container.NewBorder(w.bar.box, nil, nil, nil, w.solid)
-	w.body.Hide()
+	w.bar.over.Hide()
 	for _, p := range w.panels {
 		giveKeys(p.content(), func(ev *fyne.KeyEvent) { w.key(ev) }, nil)
 	}
@@ -126,7 +124,7 @@ func (w *Window) layout() fyne.CanvasObject {
 	w.name.Alignment = fyne.TextAlignTrailing
 	top := container.NewBorder(nil, widget.NewSeparator(), w.steps.row, nil, w.name)
 	w.right = container.NewStack()
-	w.picture = container.NewStack(w.board, w.body)
+	w.picture = container.NewStack(w.board, w.bar.over)
 	body := container.New(&columns{}, w.lists.content, w.picture, w.right)
 	w.main = container.NewBorder(top, container.NewVBox(widget.NewSeparator(), w.status.content), nil, nil, body)
 	return container.NewStack(w.main, w.bench.view)
@@ -282,10 +280,10 @@ func (w *Window) setSolid(on bool) {
 	if on {
 		w.solid.Display(w.state)
 		w.board.Hide()
-		w.body.Show()
+		w.bar.over.Show()
 	} else {
 		w.board.Display(w.state)
-		w.body.Hide()
+		w.bar.over.Hide()
 		w.board.Show()
 		w.givePocket()
 	}

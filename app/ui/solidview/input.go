@@ -24,8 +24,8 @@ const (
 	keyTurn  = 15 * math.Pi / 180
 	keyZoom  = 1.25
 	keyPan   = 40.0 // logical pixels
-	keyLift  = 10.0 // mm
-	keyLevel = 20.0 // mm; with Shift a tenth
+	keyLift  = 10.0 // mm, or a quarter of an inch
+	keyLevel = 20.0 // mm, or half an inch; with Shift a tenth
 	nearLine = 7.0  // logical pixels, within which a line is taken hold of
 )
 
@@ -228,9 +228,9 @@ func (v *View) TypedRune(r rune) {
 	case 'p', 'P':
 		v.SetPocket(!v.pocketOn)
 	case 'u', 'U':
-		v.SetLift(v.lift + keyLift)
+		v.SetLift(v.lift + v.step(keyLift, inch/4))
 	case 'd', 'D':
-		v.SetLift(v.lift - keyLift)
+		v.SetLift(v.lift - v.step(keyLift, inch/4))
 	default:
 		return
 	}
@@ -240,6 +240,14 @@ func (v *View) TypedRune(r rune) {
 	v.changed()
 }
 
+// step is a step of a key in a job in mm, and in inches.
+func (v *View) step(mm, inches float64) float64 {
+	if v.unit == inch {
+		return inches
+	}
+	return mm
+}
+
 // TypedKey turns the pane with the arrows, with Shift moves it, and moves the
 // section with Page Up and Page Down.
 func (v *View) TypedKey(e *fyne.KeyEvent) {
@@ -247,7 +255,7 @@ func (v *View) TypedKey(e *fyne.KeyEvent) {
 	if d, ok := fyne.CurrentApp().Driver().(desktop.Driver); ok {
 		shifted = d.CurrentKeyModifiers()&fyne.KeyModifierShift != 0
 	}
-	level := keyLevel
+	level := v.step(keyLevel, inch/2)
 	if shifted {
 		level /= 10
 	}

@@ -100,7 +100,7 @@ func (p *picture) fieldNames() {
 // where the reading was not used.
 func (p *picture) misses() {
 	scale := p.field.scale(p.col)
-	edge := paint.Stroke{Width: p.col.Thin * p.k, Color: p.col.Outline}
+	edge := paint.Stroke{Width: 0.8 * p.k, Color: p.col.Outline}
 	for _, m := range p.field.marks {
 		x, y, z := p.v.project(p.lifted(m.at))
 		if p.scene.Hidden(paint.Vertex{X: x, Y: y, Z: z - 4*bias}) {
@@ -111,7 +111,7 @@ func (p *picture) misses() {
 			p.out.Saltire(at, 4*p.k, paint.Stroke{Width: 1.5 * p.k, Color: p.col.Suspect})
 			continue
 		}
-		r := (3.5 + 4*min(math.Abs(m.miss)/p.field.high, 1)) * p.k
+		r := (2 + 5*min(math.Abs(m.miss)/p.field.high, 1)) * p.k
 		p.arrow(at, r, m.miss < 0, scale.At(p.field.share(m.miss)), edge)
 	}
 }

@@ -13,8 +13,11 @@ import (
 // mostLevels is about how many levels a map names.
 const mostLevels = 9
 
-// foot is a foot in mm: the curvatures of an inch job are told by it.
-const foot = 304.8
+// An inch and a foot in mm: the curvatures of an inch job are told by the foot.
+const (
+	inch = 25.4
+	foot = 12 * inch
+)
 
 // unitOf is what a map's values are multiplied by to be told in the job's unit;
 // of the least radius, the mm in it.

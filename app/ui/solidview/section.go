@@ -63,7 +63,11 @@ func newCut(m *board.Model, kind Cut, level float64) *cut {
 	if s.Bowed {
 		c.sag = lang.L("sag {{.Sag}}", map[string]any{"Sag": j.Format(s.Bow.Sag) + " " + unit})
 		if !math.IsInf(s.Bow.Radius, 0) {
-			c.sag += " · " + lang.L("radius {{.R}}", map[string]any{"R": figure(s.Bow.Radius/j.Unit.Millimetres(), 1, j.Comma) + " " + unit})
+			r := figure(s.Bow.Radius/j.Unit.Millimetres(), 1, j.Comma)
+			if s.Bow.RadiusU > 0 {
+				r += " ± " + figure(2*s.Bow.RadiusU/j.Unit.Millimetres(), 1, j.Comma)
+			}
+			c.sag += " · " + lang.L("radius {{.R}}", map[string]any{"R": r + " " + unit})
 		}
 	}
 	for _, n := range s.Near {
@@ -102,7 +106,12 @@ func (p *picture) inset() {
 	p.plate(box)
 	line := face.Height()
 	p.out.Text(face, c.title, r2.Vec{X: box.Min.X + insetPad*k, Y: box.Min.Y + insetPad*k}, r2.Vec{}, p.col.Label)
-	p.out.Text(face, c.sag, r2.Vec{X: box.Max.X - insetPad*k, Y: box.Min.Y + insetPad*k}, r2.Vec{X: 1}, p.col.Label)
+	if face.Width(c.title)+face.Width(c.sag)+4*insetPad*k < wide {
+		p.out.Text(face, c.sag, r2.Vec{X: box.Max.X - insetPad*k, Y: box.Min.Y + insetPad*k}, r2.Vec{X: 1}, p.col.Label)
+	} else {
+		p.out.Text(face, c.sag, r2.Vec{X: box.Min.X + insetPad*k, Y: box.Min.Y + insetPad*k + line}, r2.Vec{}, p.col.Label)
+		box.Min.Y += line
+	}
 	note := lang.L("heights × {{.N}}, misses × {{.M}}", map[string]any{"N": strconv.FormatFloat(p.magnify, 'g', 4, 64), "M": strconv.Itoa(missLonger)})
 	p.out.Text(face, note, r2.Vec{X: box.Min.X + insetPad*k, Y: box.Max.Y - insetPad*k}, r2.Vec{Y: 1}, p.col.GridLabel)
 	box.Min, box.Max = r2.Add(box.Min, r2.Vec{X: 2 * insetPad * k, Y: 2*insetPad*k + line}), r2.Sub(box.Max, r2.Vec{X: 2 * insetPad * k, Y: 2*insetPad*k + line})

@@ -105,6 +105,9 @@ func (v *View) Angles() (turn, rise float64) {
 	return v.cam.turn * 180 / math.Pi, v.cam.rise * 180 / math.Pi
 }
 
+// Fine says whether the fine picture has taken the place of the quick one.
+func (v *View) Fine() bool { return v.image != nil && v.done == v.last }
+
 // Shown says whether the map that is set is drawn; Plain is.
 func (v *View) Shown() bool {
 	return v.parts.solid != nil && v.parts.of == v.model && v.parts.complete(v.kind, v.stripes.On)

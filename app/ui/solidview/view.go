@@ -108,7 +108,7 @@ func (v *View) Display(s desk.State) {
 	v.stale = s.Model != nil && !s.Current()
 	v.unit = 10
 	if s.Job != nil && s.Job.Unit == board.Inch {
-		v.unit = 25.4
+		v.unit = inch
 	}
 	if s.Model != v.model {
 		v.take(s.Model)
