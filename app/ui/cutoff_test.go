@@ -139,6 +139,9 @@ func TestNothingIsCutOff(t *testing.T) {
 		for name, show := range dialogs(w) {
 			m := bring(t, w, name, show)
 			q.run()
+			lo, hi := m.pop.Position(), m.pop.Position().Add(m.pop.Size())
+			assert.True(t, lo.X >= 0 && lo.Y >= 0 && hi.X <= size.Width && hi.Y <= size.Height, "type %d, %s: from %v to %v", ty, name, lo, hi)
+			assert.InDelta(t, size.Width-hi.X, lo.X, 1, "type %d, %s: in the middle", ty, name)
 			at, has := m.pop.Content.Position(), m.pop.Content.Size()
 			assert.LessOrEqual(t, m.pop.Content.MinSize().Height, has.Height+slack, "type %d, %s: too high", ty, name)
 			assert.LessOrEqual(t, m.pop.Content.MinSize().Width, has.Width+slack, "type %d, %s: too wide", ty, name)

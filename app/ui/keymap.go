@@ -75,7 +75,10 @@ func (w *Window) keymap() []keyGroup {
 func menuKeys(items []*fyne.MenuItem) (rows []keyRow) {
 	for _, i := range items {
 		words, key, plain := strings.Cut(i.Label, keyGap)
-		words, _, _ = strings.Cut(words, ": ") // the name of the edit that undo takes back
+		switch i.Shortcut.(type) {
+		case *fyne.ShortcutUndo, *fyne.ShortcutRedo: // without the name of the edit
+			words, _, _ = strings.Cut(words, ": ")
+		}
 		switch s, ok := i.Shortcut.(fyne.KeyboardShortcut); {
 		case ok:
 			rows = append(rows, keyRow{shortcutWord(s), words})

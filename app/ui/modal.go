@@ -25,6 +25,7 @@ type modal struct {
 	answers []answer
 	keys    *keyRoot
 	entry   *field // takes the focus; may be nil
+	shown   bool
 	closed  func()
 }
 
@@ -78,6 +79,7 @@ func (w *Window) ask(name, title string, content fyne.CanvasObject, entry *field
 	w.modals = append(w.modals, m)
 	m.resize(fyne.NewSize(460, 0))
 	m.pop.Show()
+	m.shown = true
 	if entry != nil {
 		w.win.Canvas().Focus(entry)
 		entry.TypedShortcut(&fyne.ShortcutSelectAll{})
@@ -87,11 +89,16 @@ func (w *Window) ask(name, title string, content fyne.CanvasObject, entry *field
 	return m
 }
 
-// resize gives the modal at least a size, never more than the window has.
+// resize gives the modal at least a size, never more than the window has, in the
+// middle of it.
 func (m *modal) resize(s fyne.Size) {
 	room := m.w.win.Canvas().Size()
 	s = s.Max(m.pop.MinSize())
-	m.pop.Resize(fyne.NewSize(min(s.Width, room.Width-40), min(s.Height, room.Height-40)))
+	s = fyne.NewSize(min(s.Width, room.Width-40), min(s.Height, room.Height-40))
+	m.pop.Resize(s)
+	if m.shown { // the first place is Fyne's own, so that it follows the window's size
+		m.pop.Move(fyne.NewPos((room.Width-s.Width)/2, (room.Height-s.Height)/2))
+	}
 }
 
 // typed answers to the keys that no widget of the modal takes.
