@@ -194,6 +194,7 @@ func (s *solve) doubts(add func(list string, row int, field, code, text string))
 	if s.job.Mirror == MirrorAuto && s.m.Mirror == MirrorNone && s.m.WhyNotFound != "" {
 		remark("mirror", "no-mirror", s.m.WhyNotFound+" It is fitted as it is, without a mirror.")
 	}
+	s.rollOpen(add)
 	if slope, at := steepest(s.m.Pane); slope > steepFace {
 		p := s.m.BoardToGlass.Inverse().Apply(at)
 		add("face", 0, "", "steep", fmt.Sprintf("Near %s the face stands at %.0f°: there a small error across is a large one in height. Lay the pane turned, so that this wing lies flatter, and read it again.",

@@ -14,11 +14,14 @@ var errSingular = errors.New("fit: the readings do not carry the shape")
 // arrow is a symmetric matrix whose non-zeros are a band over the first n
 // unknowns and a dense border of k more: the shape of the normal equations of
 // every spline here. A closed curve has its last control points in the border,
-// an open one the unknowns that all readings share, a face nothing. Factoring,
-// solving and the inverse inside the same shape take n·w·(w+k) operations, so
-// time grows with the number of knots and not with its cube.
+// an open one the unknowns that all readings share, a face its polynomials. The
+// first own of the border belong to the band and are eliminated with it; the
+// others it may share with other matrices. Factoring, solving and the inverse
+// inside the same shape take n·w·(w+k) operations, so time grows with the number
+// of knots and not with its cube.
 type arrow struct {
 	n, w, k int
+	own     int
 	band    []float64 // (w+1) a row: row i holds columns i-w … i
 	side    []float64 // n a row: row r holds unknown n+r against 0 … n-1
 	corner  []float64 // k a row, lower triangle: the border against itself
@@ -31,15 +34,25 @@ func newArrow(n, w, k int) *arrow {
 
 // clone returns a copy that shares nothing with a.
 func (a *arrow) clone() *arrow {
-	c := newArrow(a.n, a.w, a.k)
+	c := a.like()
 	copy(c.band, a.band)
 	copy(c.side, a.side)
 	copy(c.corner, a.corner)
 	return c
 }
 
+// like is an empty matrix of the same shape.
+func (a *arrow) like() *arrow {
+	c := newArrow(a.n, a.w, a.k)
+	c.own = a.own
+	return c
+}
+
 // size is the number of unknowns.
 func (a *arrow) size() int { return a.n + a.k }
+
+// first is the first of the unknowns that others may share.
+func (a *arrow) first() int { return a.n + a.own }
 
 // cell returns the place of element (i, j). Elements of the band farther than
 // w from the diagonal do not exist; asking for one is a programmer's mistake.
@@ -168,8 +181,9 @@ func dot(a, b []float64) float64 {
 // matrix counts as singular.
 const tiny = 1e-13
 
-// reduce factors band and side in place (Cholesky) and leaves in the corner
-// what the border keeps once the band is eliminated: its Schur complement.
+// reduce factors all but the shared unknowns in place (Cholesky) and leaves in
+// their part of the corner what they keep once the others are eliminated: the
+// Schur complement.
 func (a *arrow) reduce() error {
 	w1 := a.w + 1
 	for i := range a.n {
@@ -200,15 +214,59 @@ func (a *arrow) reduce() error {
 			a.corner[r*a.k+q] -= dot(s, a.side[q*a.n:(q+1)*a.n])
 		}
 	}
+	return a.factorCorner(0, a.own)
+}
+
+// factorCorner factors columns from … to-1 of the corner, those before being
+// factored, and takes them off what follows.
+func (a *arrow) factorCorner(from, to int) error {
+	for i := from; i < a.k; i++ {
+		ri := a.corner[i*a.k : (i+1)*a.k]
+		for j := from; j <= i; j++ {
+			rj := a.corner[j*a.k : (j+1)*a.k]
+			v := ri[j] - dot(ri[from:min(j, to)], rj[from:min(j, to)])
+			switch {
+			case j >= to:
+				ri[j] = v
+			case j < i:
+				ri[j] = v / rj[j]
+			case !(v > tiny*math.Abs(ri[i])):
+				return errSingular
+			default:
+				ri[i] = math.Sqrt(v)
+			}
+		}
+	}
 	return nil
 }
 
-// factor is reduce followed by the factor of the corner.
+// shared is the corner of the shared unknowns alone, a row after the other.
+func (a *arrow) shared() []float64 {
+	m := a.k - a.own
+	out := make([]float64, 0, m*m)
+	for i := a.own; i < a.k; i++ {
+		out = append(out, a.corner[i*a.k+a.own:(i+1)*a.k]...)
+	}
+	return out
+}
+
+// alone is a reduced matrix without the shared unknowns: what the others know
+// with these held.
+func (a *arrow) alone() *arrow {
+	out := *a
+	out.k, out.side, out.corner = a.own, a.side[:a.own*a.n], make([]float64, a.own*a.own)
+	for i := range a.own {
+		copy(out.corner[i*a.own:], a.corner[i*a.k:i*a.k+a.own])
+	}
+	return &out
+}
+
+// factor factors the whole matrix.
 func (a *arrow) factor() error {
 	if err := a.reduce(); err != nil {
 		return err
 	}
-	return cholesky(a.corner, a.k)
+	return a.factorCorner(a.own, a.k)
 }
 
 // cholesky factors the lower triangle of a dense k×k matrix in place.
@@ -229,8 +287,8 @@ func cholesky(c []float64, k int) error {
 	return nil
 }
 
-// forward solves L·y = b in place over the band only and takes the border's
-// share off the last k elements; the matrix must be reduced.
+// forward solves L·y = b in place over all but the shared unknowns and takes
+// their share off the last elements; the matrix must be reduced.
 func (a *arrow) forward(b []float64) {
 	w1 := a.w + 1
 	for i := range a.n {
@@ -241,11 +299,24 @@ func (a *arrow) forward(b []float64) {
 	for r := range a.k {
 		b[a.n+r] -= dot(a.side[r*a.n:(r+1)*a.n], b[:a.n])
 	}
+	for r := range a.k {
+		c := a.corner[r*a.k : (r+1)*a.k]
+		b[a.n+r] -= dot(c[:min(r, a.own)], b[a.n:a.n+min(r, a.own)])
+		if r < a.own {
+			b[a.n+r] /= c[r]
+		}
+	}
 }
 
-// backward finishes forward: the last k elements of b hold the border's
-// solution, the first n what forward left there.
+// backward finishes forward: the last elements of b hold the shared unknowns'
+// solution, the others what forward left there.
 func (a *arrow) backward(b []float64) {
+	for r := a.own - 1; r >= 0; r-- {
+		for q := r + 1; q < a.k; q++ {
+			b[a.n+r] -= a.corner[q*a.k+r] * b[a.n+q]
+		}
+		b[a.n+r] /= a.corner[r*a.k+r]
+	}
 	for r := range a.k {
 		v := b[a.n+r]
 		for i, s := range a.side[r*a.n : (r+1)*a.n] {
@@ -264,9 +335,8 @@ func (a *arrow) backward(b []float64) {
 
 // solve replaces b by A⁻¹·b; the matrix must be factored.
 func (a *arrow) solve(b []float64) {
-	a.forward(b)
-	denseSolve(a.corner, a.k, b[a.n:])
-	a.backward(b)
+	a.whiten(b)
+	a.colour(b)
 }
 
 // whiten replaces b by L⁻¹·b, A = L·Lᵀ: for a covariance A⁻¹ the linear forms
@@ -274,17 +344,17 @@ func (a *arrow) solve(b []float64) {
 // be factored.
 func (a *arrow) whiten(b []float64) {
 	a.forward(b)
-	for i := range a.k {
-		b[a.n+i] = (b[a.n+i] - dot(a.corner[i*a.k:i*a.k+i], b[a.n:a.n+i])) / a.corner[i*a.k+i]
+	for i := a.own; i < a.k; i++ {
+		b[a.n+i] = (b[a.n+i] - dot(a.corner[i*a.k+a.own:i*a.k+i], b[a.first():a.n+i])) / a.corner[i*a.k+i]
 	}
 }
 
 // colour undoes the transpose of whiten: independent numbers of sd one in z
 // become unknowns of covariance A⁻¹.
 func (a *arrow) colour(z []float64) {
-	for i := a.k - 1; i >= 0; i-- {
+	for i := a.k - 1; i >= a.own; i-- {
 		z[a.n+i] /= a.corner[i*a.k+i]
-		for j := range i {
+		for j := a.own; j < i; j++ {
 			z[a.n+j] -= a.corner[i*a.k+j] * z[a.n+i]
 		}
 	}
@@ -332,14 +402,30 @@ func (a *arrow) logDet() float64 {
 }
 
 // inverse returns the elements of A⁻¹ inside A's own shape. The matrix must be
-// reduced; corner is the inverse's k×k block of the border (full), which is
-// denseInverse of the factored corner unless others share the border.
+// reduced; shared is the inverse's block of the shared unknowns (full).
 //
 // It is the backward recursion of Takahashi, Fagan and Chin (1973): the shape
 // is closed under factoring, so every element needed lies inside it.
-func (a *arrow) inverse(corner []float64) *arrow {
-	z := newArrow(a.n, a.w, a.k)
-	copy(z.corner, corner)
+func (a *arrow) inverse(shared []float64) *arrow {
+	z := a.like()
+	corner := z.corner
+	m := a.k - a.own
+	for i := range m {
+		copy(corner[(a.own+i)*a.k+a.own:], shared[i*m:(i+1)*m])
+	}
+	for j := a.own - 1; j >= 0; j-- {
+		d := a.corner[j*a.k+j]
+		for i := a.k - 1; i >= j; i-- {
+			var s float64
+			if i == j {
+				s = -1 / d
+			}
+			for l := j + 1; l < a.k; l++ {
+				s += a.corner[l*a.k+j] * corner[i*a.k+l]
+			}
+			corner[i*a.k+j], corner[j*a.k+i] = -s/d, -s/d
+		}
+	}
 	w1 := a.w + 1
 	col := make([]float64, a.w) // L(j+1+p, j)
 	for j := a.n - 1; j >= 0; j-- {

@@ -118,3 +118,77 @@ func TestArrowRefusesSingular(t *testing.T) {
 	*b.cell(0, 0) = math.NaN()
 	require.ErrorIs(t, b.factor(), errSingular)
 }
+
+// Unknowns of the border that are the matrix's own are eliminated with the band:
+// what is left of the shared ones, the inverse and every solution are the same.
+func TestArrowOwnBorder(t *testing.T) {
+	const own, shared = 2, 3
+	rng := rand.New(rand.NewPCG(3, 1))
+	a, d := randomArrow(rng, 17, 4, own+shared)
+	a.own = own
+	size := a.size()
+	require.Equal(t, 19, a.first())
+	var inv mat.Dense
+	require.NoError(t, inv.Inverse(d))
+	f := a.clone()
+	require.NoError(t, f.reduce())
+	left := f.shared()
+	require.NoError(t, cholesky(left, shared))
+	block := denseInverse(left, shared)
+	for i := range shared {
+		for j := range shared {
+			require.InDelta(t, inv.At(19+i, 19+j), block[i*shared+j], 1e-9)
+		}
+	}
+	z := f.inverse(block)
+	for i := range size {
+		for j := range i + 1 {
+			if i >= a.n || i-j <= a.w {
+				require.InDelta(t, inv.At(i, j), *z.cell(i, j), 1e-9, "inverse (%d,%d)", i, j)
+			}
+		}
+	}
+
+	// with the shared unknowns held, the others are a matrix of their own
+	alone := f.alone()
+	x := make([]float64, size)
+	for i := range a.first() {
+		x[i] = rng.NormFloat64()
+	}
+	var b mat.VecDense
+	b.MulVec(d, mat.NewVecDense(size, x))
+	got := append([]float64(nil), b.RawVector().Data[:a.first()]...)
+	alone.solve(got)
+	for i := range got {
+		require.InDelta(t, x[i], got[i], 1e-9)
+	}
+
+	require.NoError(t, f.factorCorner(own, own+shared))
+	for i := range size {
+		x[i] = rng.NormFloat64()
+	}
+	b.MulVec(d, mat.NewVecDense(size, x))
+	got = append([]float64(nil), b.RawVector().Data...)
+	f.solve(got)
+	for i := range x {
+		require.InDelta(t, x[i], got[i], 1e-9)
+	}
+	var chol mat.Cholesky
+	require.True(t, chol.Factorize(d))
+	require.InDelta(t, chol.LogDet(), f.logDet(), 1e-9)
+
+	// whitened forms have the inverse for their products, coloured noise for its covariance
+	p, q := make([]float64, size), make([]float64, size)
+	p[3], q[18] = 1, 1
+	f.whiten(p)
+	f.whiten(q)
+	require.InDelta(t, inv.At(3, 18), dot(p, q), 1e-9)
+	var cov float64
+	for i := range size {
+		e := make([]float64, size)
+		e[i] = 1
+		f.colour(e)
+		cov += e[3] * e[18]
+	}
+	require.InDelta(t, inv.At(3, 18), cov, 1e-9)
+}

@@ -99,11 +99,11 @@ func (f *mirrorFit) models() []linearModel {
 		f.arcExtras()
 		edge.root, edge.each = f.arcs.factor, f.eachOfArcs
 	} else {
-		edge.root, edge.plane, edge.each = f.loop.root, f.loop.root.n, f.eachOfLoop
+		edge.root, edge.plane, edge.each = f.loop.root, f.loop.root.first(), f.eachOfLoop
 	}
 	out := []linearModel{edge}
-	if f.sheet != nil && f.sheet.root.k == 3 {
-		out = append(out, linearModel{f.sheet.root, f.sheet.root.n, len(f.sheet.p), f.eachHeight})
+	if f.sheet != nil && f.sheet.root.first() < f.sheet.root.size() {
+		out = append(out, linearModel{f.sheet.root, f.sheet.root.first(), len(f.sheet.p), f.eachHeight})
 	}
 	return out
 }
@@ -143,7 +143,7 @@ func (f *mirrorFit) eachOfLoop(visit func(*testimony)) {
 		for p, i := range r.idx {
 			t.row[i] += r.val[p]
 		}
-		copy(t.row[l.root.n:], plane[:])
+		copy(t.row[l.root.first():], plane[:])
 	}
 	for i := range l.p {
 		if l.off[i] || l.w[i] == 0 {
@@ -197,7 +197,7 @@ func (f *mirrorFit) eachHeight(visit func(*testimony)) {
 		}
 		h := g.face.Eval(p.X, p.Y)
 		for j, c := range f.m.change(p) {
-			t.row[g.root.n+j] = h.Zx*c.X + h.Zy*c.Y - c.Z
+			t.row[g.root.first()+j] = h.Zx*c.X + h.Zy*c.Y - c.Z
 		}
 		t.index, t.left, t.w, t.at = f.height[i], p.Z-h.Z, per*f.pull[i]/g.variance[i], p
 		visit(t)

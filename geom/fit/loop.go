@@ -249,7 +249,7 @@ func (f *loopFit) reading(u float64) []float64 {
 	if f.change != nil {
 		n := f.curve.Normal(u)
 		for k, v := range f.change(f.curve.At(u)) {
-			b[f.root.n+k] = -r2.Dot(n, v)
+			b[f.root.first()+k] = -r2.Dot(n, v)
 		}
 	}
 	return b

@@ -292,11 +292,11 @@ func (f *mirrorFit) arcRound(search float64) error {
 			return err
 		}
 		b.a.forward(b.rhs)
-		for i, v := range b.a.corner {
+		for i, v := range b.a.shared() {
 			know.info[i] += v
 		}
 		for i := range know.rhs {
-			know.rhs[i] += b.rhs[b.a.n+i]
+			know.rhs[i] += b.rhs[b.a.first()+i]
 		}
 		blocks = append(blocks, b)
 	}
@@ -322,7 +322,7 @@ func (f *mirrorFit) arcRound(search float64) error {
 		f.m[i] += move[i]
 	}
 	for _, b := range blocks {
-		copy(b.rhs[b.a.n:], move[:])
+		copy(b.rhs[b.a.first():], move[:])
 		b.a.backward(b.rhs)
 	}
 	if err := f.takeFace(blocks, inverse); err != nil {

@@ -228,11 +228,11 @@ func (f *mirrorFit) step(searchPlan, searchFace bool) error {
 			return err
 		}
 		b.a.forward(b.rhs)
-		for i, v := range b.a.corner {
+		for i, v := range b.a.shared() {
 			corner[i] += v
 		}
 		for i := range shared {
-			shared[i] += b.rhs[b.a.n+i]
+			shared[i] += b.rhs[b.a.first()+i]
 		}
 	}
 	inverse := make([]float64, 9)
@@ -246,7 +246,7 @@ func (f *mirrorFit) step(searchPlan, searchFace bool) error {
 		shared = [3]float64{}
 	}
 	for _, b := range blocks {
-		copy(b.rhs[b.a.n:], shared[:])
+		copy(b.rhs[b.a.first():], shared[:])
 		b.a.backward(b.rhs)
 	}
 	for i := range f.m {
@@ -270,7 +270,7 @@ func share(scale float64) float64 {
 func (f *mirrorFit) take(blocks []*block, inverse []float64) error {
 	var err error
 	l := f.loop
-	l.x = blocks[0].rhs[:blocks[0].a.n]
+	l.x = blocks[0].rhs[:blocks[0].a.first()]
 	if l.curve, err = l.chart.curve(l.x); err != nil {
 		return err
 	}
@@ -290,17 +290,19 @@ func (f *mirrorFit) take(blocks []*block, inverse []float64) error {
 // unknowns share with other blocks, so that it stands for all of them: inverse
 // is their covariance. Without a plane among the unknowns the border goes.
 func (f *mirrorFit) whole(a *arrow, inverse []float64) (*arrow, error) {
-	out := *a
 	if !f.free {
-		out.k, out.side, out.corner = 0, nil, nil
-		return &out, nil
+		return a.alone(), nil
 	}
 	cov := slices.Clone(inverse)
 	if err := cholesky(cov, 3); err != nil {
 		return nil, err
 	}
-	out.corner = denseInverse(cov, 3)
-	return &out, cholesky(out.corner, 3)
+	out := *a
+	out.corner = slices.Clone(a.corner)
+	for i, v := range denseInverse(cov, 3) {
+		out.corner[(a.own+i/3)*a.k+a.own+i%3] = v
+	}
+	return &out, out.factorCorner(a.own, a.k)
 }
 
 // takeFace makes the face of its solved block, if there is one; inverse is the
@@ -309,7 +311,7 @@ func (f *mirrorFit) takeFace(blocks []*block, inverse []float64) error {
 	for _, b := range blocks {
 		s := f.sheet
 		var err error
-		s.x = b.rhs[:b.a.n]
+		s.x = b.rhs[:b.a.first()]
 		if s.face, err = s.sheet.face(s.x); err != nil {
 			return err
 		}
@@ -335,7 +337,7 @@ func (f *mirrorFit) planBlock(search bool) (*block, error) {
 	per := share(reweighted * l.scale)
 	b := &block{a: l.arrow(3)}
 	b.rhs = make([]float64, b.a.size())
-	n := b.a.n
+	n := b.a.first()
 	for i, p := range l.p {
 		if l.off[i] {
 			continue
@@ -388,7 +390,7 @@ func (f *mirrorFit) addCentre(b *block) {
 		for j, c := range f.m.change(q) {
 			d[j] = c.X
 		}
-		b.add(reading{with(row{}, b.a.n, d), -q.X, f.trust(q.X, c.SXY*c.SXY)})
+		b.add(reading{with(row{}, b.a.first(), d), -q.X, f.trust(q.X, c.SXY*c.SXY)})
 	}
 }
 
@@ -412,7 +414,11 @@ func (f *mirrorFit) faceBlock(search bool) (*block, error) {
 		for j, c := range f.m.change(p) {
 			d[j] = h.Zx*c.X + h.Zy*c.Y - c.Z
 		}
-		b.add(reading{with(readings[i].row, b.a.n, d), p.Z, per * readings[i].w})
+		b.add(reading{with(readings[i].row, b.a.first(), d), p.Z, per * readings[i].w})
+	}
+	for _, r := range g.priors() {
+		r.w *= per
+		b.add(r)
 	}
 	addBand(b.a, per*math.Exp(g.log), s.penalty)
 	return b, nil

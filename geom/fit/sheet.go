@@ -10,11 +10,13 @@ import (
 
 // sheet says which unknown of the normal equations each coefficient of a face
 // is. A free sheet has one unknown a coefficient; an even one holds the
-// columns of one half, and the face is exactly even in x.
+// columns of one half, and the face is exactly even in x. Beside them stand the
+// amounts of some bulges.
 type sheet struct {
 	kx, ky []float64 // clamped knots
 	nx, ny int
 	even   bool
+	shapes []bulge
 }
 
 // newSheet lays knots about pitch mm apart over a box. An even sheet is as
@@ -59,11 +61,13 @@ func (s *sheet) columns() int {
 // arrow makes an empty matrix for the sheet's unknowns and shared more.
 func (s *sheet) arrow(shared int) *arrow {
 	n := s.columns() * s.ny
-	return newArrow(n, min(3*s.ny+3, n-1), shared)
+	a := newArrow(n, min(3*s.ny+3, n-1), len(s.shapes)+shared)
+	a.own = len(s.shapes)
+	return a
 }
 
-// unknowns is their number and how many of them the penalty leaves free: the
-// polynomials of the second degree.
+// unknowns is the number of those of the spline and how many of them the
+// penalty leaves free: the polynomials of the second degree.
 func (s *sheet) unknowns() (all, free int) {
 	if s.even {
 		return s.columns() * s.ny, 4
@@ -82,12 +86,16 @@ func (s *sheet) unknown(i, j int) int {
 func (s *sheet) at(x, y float64) row {
 	i, bx, _, _, _ := geom.ClampedBasis(s.kx, x)
 	j, by, _, _, _ := geom.ClampedBasis(s.ky, y)
-	const room = 16 + 3 // for three shared unknowns
+	room := 16 + len(s.shapes) + 3 // for three shared unknowns
 	r := row{idx: make([]int, 0, room), val: make([]float64, 0, room)}
 	for k := range bx {
 		for l := range by {
 			r.idx, r.val = append(r.idx, s.unknown(i+k, j+l)), append(r.val, bx[k]*by[l])
 		}
+	}
+	own := s.columns() * s.ny
+	for t, b := range s.shapes {
+		r.idx, r.val = append(r.idx, own+t), append(r.val, b.at(i, bx, j, by))
 	}
 	return r
 }
@@ -98,6 +106,9 @@ func (s *sheet) face(x []float64) (*geom.Face, error) {
 	for i := range s.nx {
 		for j := range s.ny {
 			c[i*s.ny+j] = x[s.unknown(i, j)]
+			for t, b := range s.shapes {
+				c[i*s.ny+j] += x[s.columns()*s.ny+t] * b.x[i] * b.y[j]
+			}
 		}
 	}
 	return geom.NewFace(s.kx, s.ky, c)

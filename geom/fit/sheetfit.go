@@ -3,6 +3,7 @@ package fit
 import (
 	"context"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -30,7 +31,13 @@ type sheetFit struct {
 	dof      float64
 }
 
+// bulging is the number of heights from which a face holds bulges.
+const bulging = 20
+
 func newSheetFit(s *sheet, marks []Mark) *sheetFit {
+	if len(marks) >= bulging {
+		s.addBulges()
+	}
 	f := &sheetFit{sheet: s, order: 3, grain: 1, log: math.NaN()}
 	for _, m := range marks {
 		f.p = append(f.p, m.P)
@@ -65,13 +72,23 @@ const stiff = 12.0
 // grainStep is the factor by which the search for the grain goes on.
 const grainStep = 4.0
 
+// priors say how large each bulge may be, as readings of it.
+func (f *sheetFit) priors() (all []reading) {
+	size, _ := f.unknowns()
+	for t, b := range f.shapes {
+		all = append(all, reading{row{[]int{size + t}, []float64{1}}, 0, 1 / (b.sd * b.sd)})
+	}
+	return all
+}
+
 // strength chooses lambda and, the first time, the grain: panes bend more
 // freely across than fore and aft, some the other way, and the likelihood
 // tells.
 func (f *sheetFit) strength(readings []reading, search bool) *system {
 	size, free := f.unknowns()
+	all := slices.Concat(readings, f.priors())
 	with := func(grain float64) *system {
-		return newSystem(readings, f.bending(f.order, grain), max(1, len(readings)-free), size-free)
+		return newSystem(all, f.bending(f.order, grain), max(1, len(readings)-free), size-free)
 	}
 	s := with(f.grain)
 	if f.order == 2 {
@@ -119,7 +136,7 @@ func (f *sheetFit) system(readings []reading, search bool) (*system, error) {
 		return nil, errSingular
 	}
 	f.x, f.inv, f.root = x, a.inverse(nil), a
-	f.dof = s.data.product(f.inv)
+	f.dof = s.data.product(f.inv) - float64(len(f.shapes))
 	// a few heights have too little scatter to tell it from: what was stated
 	// counts as some more
 	const stated = 4

@@ -47,7 +47,7 @@ type system struct {
 // of the penalty.
 func newSystem(readings []reading, penalty *arrow, m, rank int) *system {
 	s := &system{readings: readings, penalty: penalty, m: float64(m), rank: float64(rank),
-		data: newArrow(penalty.n, penalty.w, penalty.k), rhs: make([]float64, penalty.size())}
+		data: penalty.like(), rhs: make([]float64, penalty.size())}
 	for _, q := range readings {
 		s.data.addRow(q.row, q.w)
 		for p, i := range q.idx {

@@ -272,7 +272,7 @@ func (c collected) planeFigures(ratio float64, p95 [3]float64, held bool) (out [
 // halfTable is one half and 80 mm more, with what may help to find the plane.
 func halfTable(n int) []*table {
 	t := &table{title: "Half and 80 mm more, 44 marks on the half unless said; round and soft corners; bound: Cramér-Rao with the shape open, the edge straight between knots 100 mm apart",
-		head: []string{"also read", "failed", "refused", "RMS median", "p95", "offset p95", "RMS/bound", "95 % hold", "skew p95", "RMS/bound", "95 % hold", "roll p95", "RMS/bound", "95 % hold", "all three hold", "snug"}}
+		head: []string{"also read", "failed", "refused", "RMS median", "p95", "offset p95", "RMS/bound", "95 % hold", "skew p95", "RMS/bound", "95 % hold", "roll p95", "RMS/bound", "95 % hold", "all three hold", "snug", "edge 95 % hold", "face RMS", "95 % hold"}}
 	for _, r := range []struct {
 		name                  string
 		marks, widths         int
@@ -316,7 +316,8 @@ func halfTable(n int) []*table {
 		p := c.planeFigures(0, [3]float64{r.offset}, true)
 		figures = append(figures, number(quantile(c.outline, 0.5), 3), number(quantile(c.outline, 0.95), 3),
 			p[1], number(rms(c.open[0]), 2), p[2], p[4], number(rms(c.open[1]), 2), p[5], p[7], number(rms(c.open[2]), 2), p[8], p[9])
-		t.add(r.name, append(figures, number(c.snug.percent(), 1).least(r.snug).when(r.snug > 0))...)
+		t.add(r.name, append(figures, number(c.snug.percent(), 1).least(r.snug).when(r.snug > 0),
+			number(c.held.percent(), 1), number(rms(c.face), 3), number(c.heldFace.percent(), 1))...)
 	}
 	return []*table{t}
 }

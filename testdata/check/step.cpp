@@ -16,11 +16,12 @@
 //
 // How it is compiled stands in export/step/lint/tools.go.
 
+#include <BRepAdaptor_Curve.hxx>
 #include <BRepAdaptor_Surface.hxx>
-#include <BRepBndLib.hxx>
 #include <BRepCheck_Analyzer.hxx>
 #include <BRepGProp.hxx>
 #include <BRepTools.hxx>
+#include <BRepTopAdaptor_FClass2d.hxx>
 #include <BRep_Tool.hxx>
 #include <Bnd_Box.hxx>
 #include <GProp_GProps.hxx>
@@ -133,20 +134,32 @@ double tolerance(const TopoDS_Shape& s) {
   return t;
 }
 
-// The kernel's own box, and places on round edges, where it falls short by up
-// to 0.01 mm. Those faces fill the bounds of their parameters.
+// The box of all corners, of places on all edges, and of a lattice of places on every face that
+// its edges keep: the kernel's own box may take in what a face trims away, and
+// falls short on round edges by up to 0.01 mm. Those fill the bounds of their
+// parameters.
 Bnd_Box boxOf(const TopoDS_Shape& s) {
   Bnd_Box box;
-  BRepBndLib::AddOptimal(s, box, Standard_False, Standard_False);
+  for (TopExp_Explorer e(s, TopAbs_VERTEX); e.More(); e.Next()) box.Add(BRep_Tool::Pnt(TopoDS::Vertex(e.Current())));
+  for (TopExp_Explorer e(s, TopAbs_EDGE); e.More(); e.Next()) {
+    const BRepAdaptor_Curve c(TopoDS::Edge(e.Current()));
+    const double t0 = c.FirstParameter(), t1 = c.LastParameter();
+    const int n = 2000;
+    for (int i = 0; i <= n; ++i) box.Add(c.Value(t0 + (t1 - t0) * i / n));
+  }
   for (TopExp_Explorer e(s, TopAbs_FACE); e.More(); e.Next()) {
     const TopoDS_Face face = TopoDS::Face(e.Current());
     const BRepAdaptor_Surface f(face);
-    if (f.GetType() != GeomAbs_BSplineSurface || !(f.IsURational() || f.IsVRational())) continue;
+    const bool round = f.GetType() == GeomAbs_BSplineSurface && (f.IsURational() || f.IsVRational());
+    const BRepTopAdaptor_FClass2d kept(face, 1e-7);
     double u0, u1, v0, v1;
     BRepTools::UVBounds(face, u0, u1, v0, v1);
-    const int m = 2000, n = 60;
+    const int m = round ? 2000 : 200, n = round ? 60 : 120;
     for (int i = 0; i <= m; ++i) {
-      for (int j = 0; j <= n; ++j) box.Add(f.Value(u0 + (u1 - u0) * i / m, v0 + (v1 - v0) * j / n));
+      for (int j = 0; j <= n; ++j) {
+        const double u = u0 + (u1 - u0) * i / m, v = v0 + (v1 - v0) * j / n;
+        if (round || kept.Perform(gp_Pnt2d(u, v)) != TopAbs_OUT) box.Add(f.Value(u, v));
+      }
     }
   }
   return box;
