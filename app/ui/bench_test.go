@@ -1,7 +1,9 @@
 package ui
 
 import (
+	"strconv"
 	"testing"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
@@ -32,4 +34,56 @@ func BenchmarkTypedCell(b *testing.B) {
 	if err := w.desk.Close(); err != nil {
 		b.Fatal(err)
 	}
+}
+
+// BenchmarkLongestBlock types cells of a demo job with the solve running beside and
+// reports the longest that the window's goroutine is kept at a time: by a key, or by
+// what the solve has to say. The painting of the board is not in it (see boardview).
+func BenchmarkLongestBlock(b *testing.B) {
+	a := test.NewTempApp(b)
+	q := &queue{}
+	w := newWindow(a, q.post)
+	w.win.Resize(fyne.NewSize(1280, 800))
+	w.win.Show()
+	if err := w.openDemo("b"); err != nil {
+		b.Fatal(err)
+	}
+	w.desk.Wait()
+	q.run()
+	w.lists.focus()
+	longest := time.Duration(0)
+	held := func(f func()) {
+		from := time.Now()
+		f()
+		longest = max(longest, time.Since(from))
+	}
+	for n := 0; b.Loop(); n++ {
+		for _, r := range strconv.Itoa(100 + n%400) {
+			held(func() { w.win.Canvas().Focused().TypedRune(r) })
+		}
+		held(func() { w.win.Canvas().Focused().TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn}) })
+		if n%8 == 7 { // a pause: the solve catches up
+			w.desk.Wait()
+		}
+		for q.next(held) {
+		}
+	}
+	b.ReportMetric(float64(longest.Microseconds())/1000, "longest-ms")
+	if err := w.desk.Close(); err != nil {
+		b.Fatal(err)
+	}
+}
+
+// next does the first thing that was posted; false where there is none.
+func (q *queue) next(held func(func())) bool {
+	q.mu.Lock()
+	if len(q.funcs) == 0 {
+		q.mu.Unlock()
+		return false
+	}
+	f := q.funcs[0]
+	q.funcs = q.funcs[1:]
+	q.mu.Unlock()
+	held(f)
+	return true
 }

@@ -111,7 +111,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.win.Canvas().SetOnTypedRune(w.looseRune)
 	w.win.Resize(lastSize(a.Preferences()))
 	w.openStep(stepReadings)
-	w.desk.Watch(w.show)
+	w.desk.Watch(w.watch)
 	return w
 }
 
@@ -183,6 +183,24 @@ func (w *Window) Edit(name string, f func(*board.Job) error) error {
 // Consequence is what a centre plane would do to the pane.
 func (w *Window) Consequence(offset, skew, roll float64) (board.Consequence, bool) {
 	return w.desk.Consequence(offset, skew, roll)
+}
+
+// watch shows a new state; of one that only tells how far a solve has come no more
+// than the status line is drawn, so that typing beside it is not held up.
+func (w *Window) watch(s desk.State) {
+	if onlyProgress(w.state, s) {
+		w.state = s
+		w.status.show(s)
+		return
+	}
+	w.show(s)
+}
+
+// onlyProgress says whether two states differ in how far the running solve has come
+// and in nothing else that is shown.
+func onlyProgress(a, b desk.State) bool {
+	return a.Solving && b.Solving && a.Job == b.Job && a.Model == b.Model && a.Err == nil && b.Err == nil &&
+		a.Path == b.Path && a.Saved == b.Saved && a.New == b.New && a.Held == b.Held && a.Risk == b.Risk
 }
 
 // show brings every view up to a new state.

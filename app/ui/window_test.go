@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"errors"
 	"path/filepath"
 	"sync"
 	"testing"
@@ -11,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"panewright/app/desk"
 	"panewright/board"
 )
 
@@ -335,4 +337,39 @@ func TestMenuNamesTheSteps(t *testing.T) {
 	w.undo()
 	assert.Equal(t, "Redo: Station 1 y", w.menu.redo.Label)
 	require.Eventually(t, func() bool { q.run(); return !w.menu.stale }, 5*wait, wait/50, "the menu on screen follows")
+}
+
+func TestProgressAloneRedrawsNothing(t *testing.T) {
+	j, m := board.NewJob("x"), &board.Model{}
+	a := desk.State{Job: j, Model: m, Solving: true, Stage: "outline", Done: 0.2}
+	b := a
+	b.Stage, b.Done = "face", 0.6
+	assert.True(t, onlyProgress(a, b))
+	for name, change := range map[string]func(*desk.State){
+		"another job":   func(s *desk.State) { s.Job = board.NewJob("y") },
+		"another model": func(s *desk.State) { s.Model = &board.Model{} },
+		"done":          func(s *desk.State) { s.Solving = false },
+		"failed":        func(s *desk.State) { s.Err = errors.New("x") },
+		"saved":         func(s *desk.State) { s.Saved = true },
+		"at risk":       func(s *desk.State) { s.Risk = "x" },
+		"a file":        func(s *desk.State) { s.Path = "x" },
+	} {
+		c := b
+		change(&c)
+		assert.False(t, onlyProgress(a, c), name)
+		assert.False(t, onlyProgress(c, a), name)
+	}
+	w, _ := openDemo(t, "a")
+	missing := w.missing
+	s := w.state
+	s.Solving = true
+	w.watch(s)
+	w.missing = [stepCount]stepState{}
+	s.Done = 0.5
+	w.watch(s)
+	assert.Equal(t, [stepCount]stepState{}, w.missing, "not worked out again")
+	assert.Equal(t, "working…", w.status.solve.Text)
+	s.Solving = false
+	w.watch(s)
+	assert.Equal(t, missing, w.missing)
 }
