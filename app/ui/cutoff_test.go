@@ -19,13 +19,13 @@ import (
 // slack is what a text may stand over its room by rounding, logical pixels.
 const slack = 1
 
-// room is where things may be drawn, in the window.
-type room struct{ x0, y0, x1, y1 float32 }
+// frame is where things may be drawn, in the window.
+type frame struct{ x0, y0, x1, y1 float32 }
 
 // cutOff lists the texts of an object that are wider than they have room, that stand
 // outside what they are shown in, or that end in dots. What scrolls may be higher
 // than its window, never wider.
-func cutOff(root fyne.CanvasObject, at fyne.Position, in room) (out []string) {
+func cutOff(root fyne.CanvasObject, at fyne.Position, in frame) (out []string) {
 	if !root.Visible() {
 		return nil
 	}
@@ -47,7 +47,7 @@ func cutOff(root fyne.CanvasObject, at fyne.Position, in room) (out []string) {
 			out = append(out, fmt.Sprintf("%q %s", o.Text, fault))
 		}
 	case *container.Scroll:
-		inner := room{max(in.x0, at.X), -1e6, min(in.x1, at.X+size.Width), 1e6}
+		inner := frame{max(in.x0, at.X), -1e6, min(in.x1, at.X+size.Width), 1e6}
 		out = append(out, cutOff(o.Content, at.Add(o.Content.Position()), inner)...)
 	case *fyne.Container:
 		for _, c := range o.Objects {
@@ -88,13 +88,13 @@ func shownText(o fyne.CanvasObject) (s string) {
 func TestCutOff(t *testing.T) {
 	test.NewTempApp(t)
 	long := canvas.NewText("a long text that needs its room", nil)
-	all := room{0, 0, 200, 100}
+	all := frame{0, 0, 200, 100}
 	long.Resize(fyne.NewSize(20, 20))
 	assert.Len(t, cutOff(long, fyne.Position{}, all), 1, "too narrow")
 	long.Resize(long.MinSize())
 	assert.Len(t, cutOff(long, fyne.NewPos(190, 0), all), 1, "over the side")
-	assert.Len(t, cutOff(long, fyne.NewPos(0, 95), room{0, 0, 900, 100}), 1, "under the lower end")
-	assert.Empty(t, cutOff(long, fyne.Position{}, room{0, 0, 900, 100}))
+	assert.Len(t, cutOff(long, fyne.NewPos(0, 95), frame{0, 0, 900, 100}), 1, "under the lower end")
+	assert.Empty(t, cutOff(long, fyne.Position{}, frame{0, 0, 900, 100}))
 	s := container.NewVScroll(container.NewVBox(widget.NewLabel("one"), widget.NewLabel("two"), widget.NewLabel("three")))
 	s.Resize(fyne.NewSize(100, 30))
 	assert.Empty(t, cutOff(s, fyne.Position{}, all), "what scrolls may be high")
@@ -111,10 +111,10 @@ func TestCutOff(t *testing.T) {
 func TestNothingIsCutOff(t *testing.T) {
 	w, q := dialogJob(t)
 	size := w.win.Canvas().Size()
-	window := room{0, 0, size.Width, size.Height}
+	window := frame{0, 0, size.Width, size.Height}
 	for _, ty := range []look.Type{look.TypeSmall, look.TypeNormal, look.TypeLarge, look.TypeVeryLarge} {
 		w.change(func(s *settings) { s.Type = ty })
-		check := func(what string, o fyne.CanvasObject, at fyne.Position, in room) {
+		check := func(what string, o fyne.CanvasObject, at fyne.Position, in frame) {
 			t.Helper()
 			for _, fault := range cutOff(o, at, in) {
 				t.Errorf("type %d, %s: %s", ty, what, fault)
@@ -145,7 +145,7 @@ func TestNothingIsCutOff(t *testing.T) {
 			at, has := m.pop.Content.Position(), m.pop.Content.Size()
 			assert.LessOrEqual(t, m.pop.Content.MinSize().Height, has.Height+slack, "type %d, %s: too high", ty, name)
 			assert.LessOrEqual(t, m.pop.Content.MinSize().Width, has.Width+slack, "type %d, %s: too wide", ty, name)
-			check(name, m.pop.Content, at, room{at.X, at.Y, at.X + has.Width, at.Y + has.Height})
+			check(name, m.pop.Content, at, frame{at.X, at.Y, at.X + has.Width, at.Y + has.Height})
 			m.close()
 		}
 	}

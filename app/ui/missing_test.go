@@ -196,3 +196,37 @@ func TestOverview(t *testing.T) {
 	assert.Nil(t, w.top())
 	assert.Equal(t, stepCentre, w.step)
 }
+
+// TestEveryHeadHasATip goes over the heads of all lists with the pointer.
+func TestEveryHeadHasATip(t *testing.T) {
+	w, q := open(t)
+	require.NoError(t, w.Edit("two layings", func(j *board.Job) error {
+		for i := range 2 {
+			r := board.Reading{ID: "1", Kind: board.Edge}
+			if i > 0 {
+				r.Set = "2"
+			}
+			j.Readings = append(j.Readings, r)
+		}
+		return nil
+	}))
+	for list, s := range w.lists.sheets {
+		s.Resize(fyne.NewSize(352, 600))
+		s.Reload()
+		for col := range w.lists.models[list].Columns() {
+			name, at, size := s.Head(col)
+			tip := headTip(list, name)
+			assert.NotEmpty(t, tip, "%s, %s", listKeys[list], name)
+			s.MouseMoved(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: at.AddXY(size.Width/2, size.Height/2)}})
+			w.tips.show()
+			assert.Equal(t, tip, w.tips.text.Text)
+		}
+		s.MouseMoved(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(40, 200)}})
+		assert.False(t, w.tips.layer.Visible(), "gone over the rows")
+		s.MouseIn(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(4, 4)}})
+		s.MouseOut()
+		assert.Nil(t, w.tips.over, "%s", listKeys[list])
+	}
+	assert.Empty(t, headTip(listEdge, "such"))
+	q.run()
+}

@@ -27,7 +27,14 @@ type tips struct {
 	text  *widget.Label
 
 	over fyne.CanvasObject // what the pointer rests on; nil: nothing with a tip
+	part room              // of it, where it has several parts; zero: all of it
 	say  func() string
+}
+
+// room is a part of an object.
+type room struct {
+	at   fyne.Position
+	size fyne.Size
 }
 
 func newTips(w *Window) *tips {
@@ -40,6 +47,11 @@ func newTips(w *Window) *tips {
 
 // hover is told that the pointer comes over an object with a tip, or leaves it.
 func (t *tips) hover(o fyne.CanvasObject, on bool, say func() string) {
+	t.hoverPart(o, room{}, on, say)
+}
+
+// hoverPart is hover over a part of an object.
+func (t *tips) hoverPart(o fyne.CanvasObject, part room, on bool, say func() string) {
 	if !on {
 		if t.over == o {
 			t.hide()
@@ -47,10 +59,10 @@ func (t *tips) hover(o fyne.CanvasObject, on bool, say func() string) {
 		return
 	}
 	t.hide()
-	t.over, t.say = o, say
+	t.over, t.part, t.say = o, part, say
 	time.AfterFunc(tipAfter, func() {
 		t.w.post(func() {
-			if t.over == o {
+			if t.over == o && t.part == part {
 				t.show()
 			}
 		})
@@ -66,6 +78,20 @@ func (w *Window) tipped(l *sayLabel) {
 			}
 			return ""
 		})
+	}
+}
+
+// tipHeads has the heads of the lists say what their columns hold.
+func (w *Window) tipHeads() {
+	for i, s := range w.lists.sheets {
+		s.OnHover = func(col int) {
+			if col < 0 {
+				w.tips.hover(s, false, nil)
+				return
+			}
+			name, at, size := s.Head(col)
+			w.tips.hoverPart(s, room{at, size}, true, func() string { return headTip(i, name) })
+		}
 	}
 }
 
@@ -89,13 +115,16 @@ func (t *tips) show() {
 	width = min(width, tipWidth*look.Scale())
 	t.text.Resize(fyne.NewSize(width, t.text.MinSize().Height))
 	size := fyne.NewSize(width, t.text.MinSize().Height)
-	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(t.over)
-	room := t.w.win.Canvas().Size()
-	y := at.Y + t.over.Size().Height + 3
-	if y+size.Height > room.Height {
+	at, high := fyne.CurrentApp().Driver().AbsolutePositionForObject(t.over).Add(t.part.at), t.part.size.Height
+	if t.part == (room{}) {
+		high = t.over.Size().Height
+	}
+	window := t.w.win.Canvas().Size()
+	y := at.Y + high + 3
+	if y+size.Height > window.Height {
 		y = at.Y - size.Height - 3
 	}
-	at = fyne.NewPos(max(0, min(at.X, room.Width-size.Width)), max(0, y))
+	at = fyne.NewPos(max(0, min(at.X, window.Width-size.Width)), max(0, y))
 	for _, o := range t.layer.Objects {
 		o.Move(at)
 		o.Resize(size)

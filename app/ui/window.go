@@ -112,6 +112,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.win.Resize(lastSize(a.Preferences()))
 	w.openStep(stepReadings)
 	w.desk.Watch(w.watch)
+	w.refresh()
 	return w
 }
 
@@ -121,6 +122,7 @@ func (w *Window) layout() fyne.CanvasObject {
 	w.name.TextStyle.Bold = true
 	w.tipped(w.name)
 	w.tipped(w.status.text)
+	w.tipHeads()
 	w.name.Alignment = fyne.TextAlignTrailing
 	top := container.NewBorder(nil, widget.NewSeparator(), w.steps.row, nil, w.name)
 	w.right = container.NewStack()

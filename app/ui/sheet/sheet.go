@@ -37,6 +37,7 @@ type Sheet struct {
 	OnMove     func(row, col int)              // the cursor stands on another cell
 	OnNote     func(text string, tint Tint)    // what to say of the cell under the cursor, or of its typed text; "" clears
 	OnMenu     func(row int, at fyne.Position) // the row was clicked with the second button; at is on the canvas
+	OnHover    func(col int)                   // the pointer is over the head of a column, -1: of none; may be nil
 	OnHead     func(col int, at fyne.Position) // the head of a column was clicked; may be nil
 	OnKey      func(ev *fyne.KeyEvent) bool    // is offered the keys that the sheet has no use for; may be nil
 	OnShortcut func(sc fyne.Shortcut)          // is told the shortcuts that the sheet has no use for; may be nil
@@ -49,6 +50,7 @@ type Sheet struct {
 	cur, anchor pos // the cursor and the opposite corner of what is selected
 	top         int // first row in view
 	edit        *editing
+	over        int // the column under whose head the pointer is, from 1; 0: none
 	focused     bool
 	barGrip     float32 // where the scroll bar was taken hold of, from its upper end
 	barHeld     bool
