@@ -43,6 +43,13 @@ func HomographyThrough(from, to [4]r2.Vec) (Homography, error) {
 		}
 		sign = w
 	}
+	if sign < 0 {
+		for i := range h.m {
+			for j := range h.m[i] {
+				h.m[i][j] = -h.m[i][j]
+			}
+		}
+	}
 	return h, nil
 }
 
@@ -72,7 +79,9 @@ func (h Homography) Apply(p r2.Vec) (r2.Vec, bool) {
 	return q, w != 0 && !math.IsInf(q.X, 0) && !math.IsInf(q.Y, 0) && !math.IsNaN(q.X) && !math.IsNaN(q.Y)
 }
 
-// Rows are the three rows of the matrix that acts on (x, y, 1).
+// Rows are the three rows of the matrix that acts on (x, y, 1). The third part of
+// what comes of it is positive on the side of the horizon where the points lie that
+// HomographyThrough was given.
 func (h Homography) Rows() [3][3]float64 { return h.m }
 
 // Inverse is the map back; false where there is none.

@@ -30,6 +30,10 @@ func TestHomographyIsThatOfAPinhole(t *testing.T) {
 		}
 		h, err := HomographyThrough(pixel, board)
 		require.NoError(t, err)
+		for _, p := range pixel {
+			m := h.Rows()
+			assert.Positive(t, m[2][0]*p.X+m[2][1]*p.Y+m[2][2], "on this side of the horizon")
+		}
 		back, ok := h.Inverse()
 		require.True(t, ok)
 		for x := -900.0; x <= 900; x += 100 {

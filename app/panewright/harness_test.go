@@ -54,6 +54,8 @@ type state struct {
 	At       [4]float64 `json:"picture_at"`
 	OffsetAt [4]float64 `json:"offset_at"`
 	HandAt   [4]float64 `json:"by_hand_at"`
+	Photo    string     `json:"photo"`
+	PhotoAt  [4]float64 `json:"photo_at"`
 	Verdict  struct{ Code, Text string }
 	Links    []struct {
 		Code   string

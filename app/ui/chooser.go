@@ -83,7 +83,7 @@ func (w *Window) browse(folder bool, entry *field) {
 			}
 			w.browsing = nil
 		}, w.win)
-		d.SetFilter(storage.NewExtensionFileFilter([]string{jobExt, ".csv", ".tsv", ".txt"}))
+		d.SetFilter(storage.NewExtensionFileFilter([]string{jobExt, ".csv", ".tsv", ".txt", ".jpg", ".jpeg", ".png"}))
 	}
 	if dir := folderOf(entry.Text); dir != "" {
 		if u, err := storage.ListerForURI(storage.NewFileURI(dir)); err == nil {

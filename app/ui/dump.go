@@ -64,6 +64,9 @@ type dump struct {
 	Offset0  [4]float32      `json:"offset_at"`  // and of the field of the centre line offset, while it is in view
 	Hand0    [4]float32      `json:"by_hand_at"` // and of the word that it opens under
 
+	Photo  string     `json:"photo"`    // what is said of the photo behind the grid
+	Photo0 [4]float32 `json:"photo_at"` // and where all of one lies that is asked for its crossings
+
 	Pack map[string][4]float32 `json:"pack_at"` // of what the hand-over's settings open under, and of the scale
 }
 
@@ -225,6 +228,11 @@ func (w *Window) dump() dump {
 	d.Folded = w.foldShown
 	if w.exported != nil {
 		d.Exported = w.exported.files
+	}
+	d.Photo, _ = w.photo.say(s)
+	if c := w.photo.asked; c != nil {
+		at, shown := placeOf(c.view), c.view.Shown()
+		d.Photo0 = [4]float32{at[0] + shown[0], at[1] + shown[1], shown[2], shown[3]}
 	}
 	d.Picture0 = placeOf(w.picture)
 	if w.step == stepHandover {

@@ -370,7 +370,7 @@ func (w *Window) quit() {
 }
 
 // dropped takes a file that was dragged onto the window: a table of readings is
-// looked at first, a job is opened.
+// looked at first, a photo goes behind the grid, a job is opened.
 func (w *Window) dropped(_ fyne.Position, files []fyne.URI) {
 	if len(files) == 0 || files[0].Scheme() != "file" {
 		return
@@ -382,6 +382,12 @@ func (w *Window) dropped(_ fyne.Position, files []fyne.URI) {
 		}
 		if err := w.lookAtFile(path); err != nil {
 			w.tell("cannot open", lang.L("The table could not be read"), plain(err))
+		}
+		return
+	}
+	if isPhoto(path) {
+		if !w.busy() {
+			w.openPhoto(path)
 		}
 		return
 	}

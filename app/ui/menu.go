@@ -204,6 +204,8 @@ func (m *menu) view() *fyne.Menu {
 	for i, word := range foldScaleWords() {
 		differences.ChildMenu.Items = append(differences.ChildMenu.Items, fyne.NewMenuItem(word, func() { w.setFoldScale(i) }))
 	}
+	photo := item(lang.L("Photo behind the grid…"), fyne.KeyI, ctrl|shift, w.askPhoto)
+	away := fyne.NewMenuItem(lang.L("Take the photo away"), w.takePhotoAway)
 	items := []*fyne.MenuItem{}
 	for i, b := range w.steps.buttons {
 		items = append(items, item(b.Text, fyne.KeyName(rune('1'+i)), ctrl, func() { w.pressStep(i) }))
@@ -212,7 +214,7 @@ func (m *menu) view() *fyne.Menu {
 		item(lang.L("Zoom in"), fyne.KeyEqual, ctrl, func() { w.zoom(1.25) }),
 		item(lang.L("Zoom out"), fyne.KeyMinus, ctrl, func() { w.zoom(1 / 1.25) }),
 		item(lang.L("Show the whole board"), fyne.Key0, ctrl, w.fitPicture),
-		separator(), whiskers, m.band, m.places, separator(), m.halves, differences, separator(), m.bench, m.fold, m.theme())
+		separator(), whiskers, m.band, m.places, separator(), m.halves, differences, separator(), photo, away, separator(), m.bench, m.fold, m.theme())
 	return fyne.NewMenu(lang.L("View"), items...)
 }
 

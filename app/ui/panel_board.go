@@ -28,17 +28,20 @@ type boardPanel struct {
 	checks *checksBox
 	sigma  *field
 	date   *field
+	photo  *widget.Label
 	notes  *widget.Label
 	box    fyne.CanvasObject
 }
 
 func newBoardPanel(w *Window) *boardPanel {
-	p := &boardPanel{w: w, head: headline(), say: wrapped(""), job: newForm(w), main: newForm(w), more: newForm(w), notes: wrapped("")}
+	p := &boardPanel{w: w, head: headline(), say: wrapped(""), job: newForm(w), main: newForm(w), more: newForm(w), photo: wrapped(""), notes: wrapped("")}
 	p.mainRows()
 	p.moreRows()
 	p.seldom = fold(lang.L("More settings"), p.more.box)
 	p.checks = newChecksBox(w)
-	p.box = column(p.head, p.say, p.job.box, p.main.box, p.seldom.box, p.checks.box, p.notes)
+	photo := newButton(lang.L("Photo behind the grid…"), w.askPhoto)
+	photo.onKey = w.key
+	p.box = column(p.head, p.say, p.job.box, p.main.box, p.seldom.box, p.checks.box, widget.NewSeparator(), photo, p.photo, p.notes)
 	return p
 }
 
@@ -144,6 +147,13 @@ func (p *boardPanel) show(s desk.State) {
 	p.main.update(j)
 	p.more.update(j)
 	p.checks.show(s)
+	text, wrong := p.w.photo.say(s)
+	importance := widget.MediumImportance
+	if wrong {
+		importance = widget.WarningImportance
+	}
+	setLabel(p.photo, text, importance)
+	setVisible(p.photo, text != "")
 	setText(p.notes, strings.Join(s.Notes, "\n"))
 	setVisible(p.notes, len(s.Notes) > 0)
 }

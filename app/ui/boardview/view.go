@@ -74,6 +74,7 @@ type View struct {
 	foldScale   float64 // how many times their size differences are drawn; 0: as there is room
 	foldUsed    *fold   // about the line in use; nil where it is not drawn
 	foldOf      foldKey // what foldUsed was made of
+	photo       *Photo  // under everything that is read; nil: none
 	bars        *Bars   // drawn in place of misses and band; nil: none
 	shown       *r2.Vec // a place that was asked for, until something else is chosen
 	selected    int
@@ -350,6 +351,7 @@ func (v *View) draw(f *frame) {
 		fade = 0.4
 	}
 	f.grid(sc.job.Grid, part)
+	f.photo(v.photo)
 	magnify, fits, folded := v.magnify, v.showsFit(), v.folded()
 	barred := v.bars != nil && len(v.bars.Bars) > 0
 	switch {
