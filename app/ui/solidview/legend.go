@@ -192,9 +192,14 @@ func abs(i int) int { return max(i, -i) }
 
 // plate is the ground under what is written over the picture.
 func (p *picture) plate(b r2.Box) {
-	loop := []r2.Vec{b.Min, {X: b.Max.X, Y: b.Min.Y}, b.Max, {X: b.Min.X, Y: b.Max.Y}}
-	p.out.Fill(paint.Fade(p.col.LabelBack, 0.9), loop)
-	p.out.Polyline(loop, true, paint.Stroke{Width: p.k, Color: p.col.LabelFrame})
+	x0, y0, x1, y1 := int(b.Min.X), int(b.Min.Y), int(b.Max.X), int(b.Max.Y)
+	back := p.col.LabelBack
+	back.A = 255
+	p.out.Rect(x0, y0, x1, y1, back)
+	p.out.HLine(x0, x1, y0, p.col.LabelFrame)
+	p.out.HLine(x0, x1, y1-1, p.col.LabelFrame)
+	p.out.VLine(x0, y0, y1, p.col.LabelFrame)
+	p.out.VLine(x1-1, y0, y1, p.col.LabelFrame)
 }
 
 // shown is where a point of the pane is shown, pixels.
