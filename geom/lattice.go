@@ -41,20 +41,6 @@ func (l *Lattice) Point(i, j int) r2.Vec {
 	return r2.Vec{X: l.Min.X + float64(i)*l.Step, Y: l.Min.Y + float64(j)*l.Step}
 }
 
-// At returns the value over a plan point, straight between the lattice's points
-// along x and along y; beyond the box the value of its nearest point.
-func (l *Lattice) At(p r2.Vec) float64 {
-	split := func(v float64, n int) (int, float64) {
-		v = math.Min(math.Max(v, 0), float64(n-1))
-		i := min(int(v), n-2)
-		return i, v - float64(i)
-	}
-	i, s := split((p.X-l.Min.X)/l.Step, l.NX)
-	j, t := split((p.Y-l.Min.Y)/l.Step, l.NY)
-	a, b := l.Z[j*l.NX+i:], l.Z[(j+1)*l.NX+i:]
-	return (1-t)*((1-s)*a[0]+s*a[1]) + t*((1-s)*b[0]+s*b[1])
-}
-
 // LevelLines returns the lines along which the values pass a level, in pieces a
 // cell long, by rows of cells: values between the points are taken as straight.
 // In a saddle the lines part on the side of the mean. The error against a smooth

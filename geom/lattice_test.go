@@ -42,17 +42,6 @@ func TestLatticeCoversItsBox(t *testing.T) {
 	assert.Error(t, err)
 }
 
-// TestLatticeIsExactOnPlanes: values that are straight along x and along y come
-// back exactly; beyond the box the nearest counts.
-func TestLatticeIsExactOnPlanes(t *testing.T) {
-	f := func(p r2.Vec) float64 { return 3 + 0.2*p.X - 0.1*p.Y + 1e-3*p.X*p.Y }
-	l := latticeOf(t, latticeBox, 30, f)
-	for _, p := range []r2.Vec{{}, {X: -300, Y: -200}, {X: 12.3, Y: 99.9}, {X: 309.9, Y: 209.9}} {
-		assert.InDelta(t, f(p), l.At(p), 1e-9, "%v", p)
-	}
-	assert.InDelta(t, f(r2.Vec{X: -300, Y: 5}), l.At(r2.Vec{X: -999, Y: 5}), 1e-9)
-}
-
 // TestLevelLinesOfABowl: the level lines of x² + y² are circles; their length is
 // the circle's and every end lies on it within the promised error.
 func TestLevelLinesOfABowl(t *testing.T) {

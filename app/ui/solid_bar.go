@@ -109,7 +109,7 @@ func newSolidBar(w *Window) *solidBar {
 	line := widget.NewSeparator()
 	rows := flow{map[fyne.CanvasObject]bool{b.level.fault: true, b.stripeRow: true, b.pocketRow: true, line: true}}
 	b.box = container.New(rows, wide(124, b.from), wide(112, b.heights), wide(164, b.maps), wide(118, b.cut), b.cutRow,
-		b.stripes, b.pocket, fit, b.level.fault, b.stripeRow, b.pocketRow, line)
+		container.NewHBox(b.stripes, b.pocket, fit), b.level.fault, b.stripeRow, b.pocketRow, line)
 	b.over = container.New(under{rows}, b.box, v)
 	giveKeys(b.box, func(ev *fyne.KeyEvent) { w.key(ev) }, nil)
 	b.show(w.state)

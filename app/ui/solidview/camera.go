@@ -108,7 +108,6 @@ const (
 // middle of a picture h pixels high stays there.
 func (c camera) zoomed(f, dx, dy, h float64) camera {
 	span := min(max(c.span/f, leastSpan), greatestSpan)
-	f = c.span / span
 	c = c.panned(-dx, -dy, h)
 	c.span = span
 	return c.panned(dx, dy, h)

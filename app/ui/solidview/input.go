@@ -180,7 +180,10 @@ func (v *View) FocusGained() {}
 // FocusLost implements fyne.Focusable.
 func (v *View) FocusLost() { v.grab = grab{} }
 
+// changed tells of a setting that was changed; what was said of the place under the
+// pointer no longer holds.
 func (v *View) changed() {
+	v.MouseOut()
 	if v.OnChange != nil {
 		v.OnChange()
 	}
