@@ -428,7 +428,8 @@ func TestEndToEndPack(t *testing.T) {
 }
 
 // TestEndToEndPictures takes a picture of every step of a demo job, light and
-// dark, in two sizes, and checks that each step opens.
+// dark, in two sizes, and checks that each step opens. With -pictures those of
+// README.md are made anew of them.
 func TestEndToEndPictures(t *testing.T) {
 	s := newScreen(t, 1920, 1080)
 	for _, theme := range []string{"light", "dark"} {
@@ -443,12 +444,19 @@ func TestEndToEndPictures(t *testing.T) {
 				time.Sleep(150 * time.Millisecond)
 				w.shot(fmt.Sprintf("%s-%d-%d-%s", theme, size[0], i+1, strings.ReplaceAll(step, " ", "-")))
 			}
-			w.keys("ctrl+shift+b")
+			w.keys("ctrl+4", "ctrl+shift+b")
 			w.wait("the solid view", func(s state) bool { return s.Picture == "solid" })
 			time.Sleep(500 * time.Millisecond)
 			w.shot(fmt.Sprintf("%s-%d-7-solid", theme, size[0]))
 			w.keys("ctrl+b")
 		}
 		w.kill()
+	}
+	if *pictures {
+		for name, shot := range map[string]string{"readings": "light-1280-2-readings", "centre-line": "light-1280-3-centre-line", "solid": "dark-1280-7-solid"} {
+			data, err := os.ReadFile(filepath.Join(s.shots(), shot+".png"))
+			require.NoError(t, err)
+			require.NoError(t, os.WriteFile(filepath.Join("../../assets/pictures", name+".png"), data, 0o644))
+		}
 	}
 }

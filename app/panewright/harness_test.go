@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"encoding/json"
+	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -183,6 +184,8 @@ func (s state) reading(list string, row int) reading {
 
 // rowState is what the solve says of the reading under the cursor.
 func (s state) rowState() string { return s.reading(s.List, s.Row).State }
+
+var pictures = flag.Bool("pictures", false, "make the pictures of README.md anew, with TestEndToEndPictures")
 
 // built is the folder that the program was built into.
 var built string
@@ -380,13 +383,18 @@ func (w *window) resize(width, height int) {
 	time.Sleep(300 * time.Millisecond)
 }
 
+// shots is the folder for pictures.
+func (s *screen) shots() string {
+	if dir := os.Getenv("PANEWRIGHT_SHOTS"); dir != "" {
+		return dir
+	}
+	return filepath.Join(filepath.Dir(s.program), "shots")
+}
+
 // shot saves a picture of the window into the folder for pictures, where the
 // tool for it is installed.
 func (w *window) shot(name string) {
-	dir := os.Getenv("PANEWRIGHT_SHOTS")
-	if dir == "" {
-		dir = filepath.Join(filepath.Dir(w.program), "shots")
-	}
+	dir := w.shots()
 	if os.MkdirAll(dir, 0o755) != nil {
 		return
 	}

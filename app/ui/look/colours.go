@@ -93,9 +93,15 @@ func sharp(c Colours, ink, ground color.NRGBA, line color.NRGBA) Colours {
 	return c
 }
 
+// spoken gives the words that judge their colours.
+func spoken(c Colours, good, attention, wrong color.NRGBA) Colours {
+	c.Good, c.Attention, c.Wrong = good, attention, wrong
+	return c
+}
+
 var (
-	sharpLight = sharp(light, rgb(0x000000), rgb(0xFFFFFF), rgb(0xB0B0B0))
-	sharpDark  = sharp(dark, rgb(0xFFFFFF), rgb(0x000000), rgb(0x5A5A5A))
+	sharpLight = spoken(sharp(light, rgb(0x000000), rgb(0xFFFFFF), rgb(0xB0B0B0)), rgb(0x0F5132), rgb(0x6B4700), rgb(0x8A1C0A))
+	sharpDark  = spoken(sharp(dark, rgb(0xFFFFFF), rgb(0x000000), rgb(0x5A5A5A)), rgb(0xA6E3C4), rgb(0xFFD166), rgb(0xFFB3A0))
 )
 
 // ColoursFor is the table for a variant, in high contrast where asked.

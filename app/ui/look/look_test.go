@@ -42,7 +42,10 @@ func TestContrasts(t *testing.T) {
 			words := map[string]color.NRGBA{"label": c.GridLabel, "good": c.Good, "attention": c.Attention, "wrong": c.Wrong}
 			for name, col := range words {
 				bar := 4.5
-				if name == "attention" && v == theme.VariantLight {
+				if high {
+					bar = 7 // WCAG 2.1, 1.4.6
+				}
+				if name == "attention" && !high && v == theme.VariantLight {
 					bar = 4.0 // given by the look; always with a sign beside it
 				}
 				assert.Greater(t, contrast(col, c.Board), bar, "%s, variant %d, high %v", name, v, high)
@@ -98,6 +101,11 @@ func TestThemeIsComplete(t *testing.T) {
 			}
 			col := func(n fyne.ThemeColorName) color.NRGBA {
 				return Theme{Mode: Mode(2 - v), Contrast: th.Contrast}.Color(n, v).(color.NRGBA)
+			}
+			if th.Contrast {
+				for _, n := range []fyne.ThemeColorName{theme.ColorNameSuccess, theme.ColorNameWarning, theme.ColorNameError} {
+					assert.Greater(t, contrast(col(n), col(theme.ColorNameBackground)), bar, "%s, variant %d", n, v)
+				}
 			}
 			assert.Greater(t, contrast(col(theme.ColorNameDisabled), col(theme.ColorNameBackground)), bar, "dim, variant %d, high %v", v, th.Contrast)
 		}

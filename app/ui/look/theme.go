@@ -177,18 +177,19 @@ var chrome = map[fyne.ThemeVariant]map[fyne.ThemeColorName]color.NRGBA{
 
 // contrastChrome are the widget colours that high contrast changes.
 var contrastChrome = map[fyne.ThemeVariant]map[fyne.ThemeColorName]color.NRGBA{
-	theme.VariantLight: inkOn(rgb(0x000000), rgb(0x4A4A4A), rgb(0xFFFFFF)),
-	theme.VariantDark:  inkOn(rgb(0xFFFFFF), rgb(0xC0C0C0), rgb(0x000000)),
+	theme.VariantLight: inkOn(rgb(0x000000), rgb(0x4A4A4A), rgb(0xFFFFFF), sharpLight),
+	theme.VariantDark:  inkOn(rgb(0xFFFFFF), rgb(0xC0C0C0), rgb(0x000000), sharpDark),
 }
 
 // inkOn is one ink on one ground; dim is for words of lesser weight.
-func inkOn(ink, dim, ground color.NRGBA) map[fyne.ThemeColorName]color.NRGBA {
+func inkOn(ink, dim, ground color.NRGBA, words Colours) map[fyne.ThemeColorName]color.NRGBA {
 	m := map[fyne.ThemeColorName]color.NRGBA{}
 	for _, n := range []fyne.ThemeColorName{theme.ColorNameForeground, theme.ColorNamePlaceHolder, theme.ColorNameInputBorder,
 		theme.ColorNameSeparator, theme.ColorNameScrollBar} {
 		m[n] = ink
 	}
 	m[theme.ColorNameDisabled] = dim
+	m[theme.ColorNameSuccess], m[theme.ColorNameWarning], m[theme.ColorNameError] = words.Good, words.Attention, words.Wrong
 	for _, n := range []fyne.ThemeColorName{theme.ColorNameBackground, theme.ColorNameInputBackground, theme.ColorNameHeaderBackground,
 		theme.ColorNameMenuBackground, theme.ColorNameOverlayBackground} {
 		m[n] = ground
