@@ -31,6 +31,7 @@ const (
 	fieldKind = "kind"
 	fieldMiss = "miss"
 	fieldSet  = "set"
+	fieldNote = "note"
 )
 
 // listColumn is a column of a list and the field that it shows.
@@ -46,6 +47,7 @@ type readingList struct {
 	base  []listColumn
 	cols  []listColumn // base, and the laying where there are several
 
+	notes bool                 // notes, and why readings were struck, in place of misses
 	entry map[string]entryUnit // what is typed into a field, where it is not as the job
 
 	job      *board.Job // that index belongs to
@@ -81,6 +83,9 @@ func otherList(d door) *readingList {
 	return &readingList{door: d, entry: map[string]entryUnit{}, kinds: []board.Kind{board.Centre, board.Mark}, base: append(cols, sd)}
 }
 
+// showNotes shows notes in place of misses, or misses again.
+func (l *readingList) showNotes(on bool) { l.notes, l.job = on, nil }
+
 // coordinates are the columns that readings of the glass have.
 func coordinates(id float32) []listColumn {
 	return []listColumn{
@@ -96,10 +101,14 @@ func coordinates(id float32) []listColumn {
 func (l *readingList) rows() []int {
 	if j := l.door.State().Job; j != l.job {
 		l.job, l.index = j, j.Indices(l.kinds...)
-		l.cols = l.base
+		l.cols = slices.Clone(l.base)
 		if severalLayings(j) {
 			set := sheet.Column{Head: lang.L("lay"), Weight: 0.6}
-			l.cols = append(l.base[:len(l.base):len(l.base)], listColumn{set, fieldSet})
+			l.cols = append(l.cols, listColumn{set, fieldSet})
+		}
+		if l.notes {
+			l.cols = slices.DeleteFunc(l.cols, func(c listColumn) bool { return c.field == fieldMiss })
+			l.cols = append(l.cols, listColumn{sheet.Column{Head: lang.L("note"), Weight: 1.7, Left: true}, fieldNote})
 		}
 	}
 	return l.index
@@ -130,6 +139,9 @@ func (l *readingList) Cell(row, col int) sheet.Cell {
 		c.Sign = signs(r)
 	}
 	if r.Struck {
+		if f == fieldNote && c.Text == "" {
+			c.Text = r.Reason
+		}
 		c.Note = lang.L("Struck: {{.Reason}}", map[string]any{"Reason": r.Reason})
 		return c
 	}
@@ -172,6 +184,8 @@ func (l *readingList) text(r board.Reading, f string) string {
 		return kindCell(r.Kind)
 	case fieldSet:
 		return r.Set
+	case fieldNote:
+		return r.Note
 	}
 	if c := coordinate(&r, f); c != nil {
 		return typed(*c, l.door.State().Job.Unit)

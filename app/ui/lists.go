@@ -32,6 +32,7 @@ type lists struct {
 	content *fyne.Container
 	strip   *strip
 	down    *tick
+	notes   *tick
 	sheets  [listCount]*sheet.Sheet
 	models  [listCount]sheet.Model
 	open    int
@@ -54,6 +55,7 @@ func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), m
 			s.Down = on
 		}
 	})
+	l.notes = newTick(lang.L("Notes for misses"), l.showNotes)
 	stack := container.NewStack()
 	for i := range l.sheets {
 		s := sheet.New(l.models[i])
@@ -80,10 +82,20 @@ func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), m
 	l.sheets[listGaps].Fixed = true
 	l.sheets[listEdge].Show()
 	l.strip.show(listEdge)
-	head := container.NewVBox(l.strip.row, l.down)
+	head := container.NewVBox(l.strip.row, container.NewHBox(l.down, l.notes))
 	giveKeys(head, func(ev *fyne.KeyEvent) { key(ev) }, nil)
 	l.content = container.NewBorder(head, nil, nil, nil, stack)
 	return l
+}
+
+// showNotes shows notes in place of misses in the lists of readings.
+func (l *lists) showNotes(on bool) {
+	for i, m := range l.models {
+		if r, ok := m.(*readingList); ok {
+			r.showNotes(on)
+			l.sheets[i].Reload()
+		}
+	}
 }
 
 // words are the tabs' names with the number of rows in each.

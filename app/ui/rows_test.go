@@ -164,3 +164,23 @@ func TestSixteenths(t *testing.T) {
 		assert.False(t, ok, text)
 	}
 }
+
+func TestNotesInPlaceOfMisses(t *testing.T) {
+	w, _ := open(t)
+	typeRows(w)
+	l := w.lists.models[listEdge].(*readingList)
+	w.lists.notes.SetChecked(true)
+	require.Equal(t, "note", l.Columns()[4].Head)
+	w.lists.gotoCell(listEdge, 1, 4)
+	w.keys("chip<Return>")
+	assert.Equal(t, "chip", w.state.Job.Readings[1].Note)
+	assert.Equal(t, "chip", l.Cell(1, 4).Text)
+	row, col := w.lists.sheet().Cursor()
+	assert.Equal(t, []int{2, 1}, []int{row, col}, "Enter goes on with the figures")
+	require.NoError(t, w.Edit("strike", func(j *board.Job) error { return j.Strike(2, "smudged") }))
+	c := l.Cell(2, 4)
+	assert.Equal(t, "smudged", c.Text, "why it was struck stands where its note would")
+	assert.True(t, c.Struck)
+	w.lists.notes.SetChecked(false)
+	assert.Equal(t, "miss", l.Columns()[4].Head)
+}
