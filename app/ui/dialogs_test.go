@@ -249,3 +249,66 @@ func TestHistory(t *testing.T) {
 	assert.True(t, w.top() == nil, "a click does it too")
 	assert.False(t, w.state.Job.Readings[0].Y.Set)
 }
+
+// tabOrder is where the places that Tab leads to stand, from where the keys are to
+// where they come round again.
+func tabOrder(w *Window) (at []fyne.Position, what []fyne.Focusable) {
+	c := w.win.Canvas()
+	first := c.Focused()
+	for f := first; len(what) == 0 || f != first && len(what) < 200; {
+		what = append(what, f)
+		at = append(at, fyne.CurrentApp().Driver().AbsolutePositionForObject(f.(fyne.CanvasObject)))
+		c.FocusNext()
+		f = c.Focused()
+	}
+	return at, what
+}
+
+// rowHigh is by how much places of one row may differ in height.
+const rowHigh = 24
+
+// TestTabGoesDownThePage: in every dialog and every panel Tab leads down, and along a
+// row to the right.
+func TestTabGoesDownThePage(t *testing.T) {
+	w, q := dialogJob(t)
+	down := func(name string, at []fyne.Position, what []fyne.Focusable) {
+		for i := 1; i < len(at); i++ {
+			dy := at[i].Y - at[i-1].Y
+			ok := dy > -rowHigh && (dy > 0 || at[i].X > at[i-1].X)
+			assert.True(t, ok, "%s: from %T at %v to %T at %v", name, what[i-1], at[i-1], what[i], at[i])
+		}
+	}
+	for name, show := range dialogs(w) {
+		m := bring(t, w, name, show)
+		w.win.Canvas().Focus(m.keys)
+		at, what := tabOrder(w)
+		assert.Greater(t, len(what), 1, name)
+		down(name, at[1:], what[1:]) // the first takes the keys of the dialog as a whole
+		m.close()
+	}
+	for step := range stepCount {
+		w.openStep(step)
+		settleFit(t, w, q)
+		var at []fyne.Position
+		var what []fyne.Focusable
+		_, all := tabOrder(w)
+		for _, f := range all {
+			if inside(w.panels[step].content(), f) {
+				what = append(what, f)
+				at = append(at, fyne.CurrentApp().Driver().AbsolutePositionForObject(f.(fyne.CanvasObject)))
+			}
+		}
+		require.NotEmpty(t, what, stepKeys[step])
+		down(stepKeys[step], at, what)
+	}
+}
+
+// inside says whether a widget is one of a panel's.
+func inside(o fyne.CanvasObject, f fyne.Focusable) (found bool) {
+	walk(o, func(i fyne.CanvasObject) {
+		if g, ok := i.(fyne.Focusable); ok && g == f {
+			found = true
+		}
+	})
+	return found
+}

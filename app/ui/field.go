@@ -2,6 +2,7 @@ package ui
 
 import (
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
@@ -115,8 +116,9 @@ func isFunctionKey(k fyne.KeyName) bool {
 // button is a button that Enter presses too, and that hands on Escape.
 type button struct {
 	widget.Button
-	onEsc func()
-	onKey keyTaker
+	onEsc   func()
+	onKey   keyTaker
+	onHover func(on bool) // the pointer comes over the button, or leaves it; nil: no one is told
 }
 
 func newButton(text string, tapped func()) *button {
@@ -124,6 +126,22 @@ func newButton(text string, tapped func()) *button {
 	b.Text, b.OnTapped = text, tapped
 	b.ExtendBaseWidget(b)
 	return b
+}
+
+// MouseIn tells that the pointer is over the button.
+func (b *button) MouseIn(ev *desktop.MouseEvent) {
+	b.Button.MouseIn(ev)
+	if b.onHover != nil {
+		b.onHover(true)
+	}
+}
+
+// MouseOut tells that it has left.
+func (b *button) MouseOut() {
+	b.Button.MouseOut()
+	if b.onHover != nil {
+		b.onHover(false)
+	}
 }
 
 // give gives the button takers of its keys where it has none.

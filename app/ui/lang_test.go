@@ -119,7 +119,7 @@ func TestEnglishIsComplete(t *testing.T) {
 
 // shows are the functions that put a text on the screen.
 var shows = regexp.MustCompile(`^(widget\.New(Label|Button|ButtonWithIcon|Check|Hyperlink|RichTextWithText)|canvas\.NewText|` +
-	`fyne\.NewMenu(Item)?|newButton|newFigures|wrapped|caption|dim|title|setText|setLabel|setWord|item|newTab|newTick|fold|` +
+	`fyne\.NewMenu(Item)?|newButton|newFigures|wrapped|caption|dim|title|setText|setLabel|setWord|item|newTick|fold|` +
 	`.*\.(SetText|SetTitle|SetPlaceHolder|row|text|cell|size|choice|ask|tell|say))$`)
 
 var letters = regexp.MustCompile(`\p{L}{2}`)

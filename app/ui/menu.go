@@ -316,7 +316,7 @@ func (m *menu) wait() {
 // would close under the pointer.
 func (m *menu) rebuild() {
 	switch m.w.win.Canvas().Focused().(type) {
-	case nil, *sheet.Sheet, *field, *button, *tab, *tick, *choice, *keyRoot, *widget.Button, *widget.Check, *widget.Slider, *boardview.View, *solidview.View, *benchview.View:
+	case nil, *sheet.Sheet, *field, *button, *tick, *choice, *keyRoot, *widget.Button, *widget.Check, *widget.Slider, *boardview.View, *solidview.View, *benchview.View:
 	default:
 		m.wait()
 		return

@@ -230,3 +230,32 @@ func TestEveryHeadHasATip(t *testing.T) {
 	assert.Empty(t, headTip(listEdge, "such"))
 	q.run()
 }
+
+// TestButtonsAndListsHaveTips holds the tips against the buttons that there are.
+func TestButtonsAndListsHaveTips(t *testing.T) {
+	w, _ := openDemo(t, "a")
+	found := map[string]bool{}
+	for step, p := range w.panels {
+		w.openStep(step)
+		walk(p.content(), func(o fyne.CanvasObject) {
+			if b, ok := o.(*button); ok && buttonTips()[b.Text] != "" {
+				found[b.Text] = true
+				b.MouseIn(&desktop.MouseEvent{})
+				w.tips.show()
+				assert.Equal(t, buttonTips()[b.Text], w.tips.text.Text)
+				assert.True(t, w.tips.layer.Visible(), b.Text)
+				b.MouseOut()
+				assert.False(t, w.tips.layer.Visible())
+			}
+		})
+	}
+	for word := range buttonTips() {
+		assert.True(t, found[word], "no button says %q", word)
+	}
+	for i, b := range w.lists.strip.buttons {
+		b.MouseIn(&desktop.MouseEvent{})
+		w.tips.show()
+		assert.Contains(t, w.tips.text.Text, "Alt+"+string(rune('1'+i)))
+		b.MouseOut()
+	}
+}

@@ -69,7 +69,8 @@ func newFitPanel(w *Window) *fitPanel {
 		p.stack.Add(o)
 	}
 	head := container.New(layout.NewCustomPaddedLayout(4, 0, 4, 4), p.words.row)
-	p.box = container.NewBorder(container.NewVBox(head, widget.NewSeparator()), nil, nil, nil, p.stack)
+	top := container.NewVBox(head, widget.NewSeparator())
+	p.box = container.New(layout.NewBorderLayout(top, nil, nil, nil), top, p.stack) // Tab leads down
 	return p
 }
 

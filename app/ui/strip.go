@@ -3,7 +3,6 @@ package ui
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
@@ -21,35 +20,10 @@ const (
 // strip is a row of words of which one is open: the steps, the lists.
 type strip struct {
 	row     *fyne.Container
-	buttons []*tab
+	buttons []*button
 	marks   []mark
 	open    int
 	hover   func(i int, on bool) // the pointer comes over a word, or leaves it; nil: no one is told
-}
-
-// tab is a word of a strip.
-type tab struct {
-	button
-	onHover func(on bool)
-}
-
-func newTab(word string, tapped func()) *tab {
-	t := &tab{}
-	t.Text, t.OnTapped, t.Importance = word, tapped, widget.LowImportance
-	t.ExtendBaseWidget(t)
-	return t
-}
-
-// MouseIn tells that the pointer is over the word.
-func (t *tab) MouseIn(ev *desktop.MouseEvent) {
-	t.button.MouseIn(ev)
-	t.onHover(true)
-}
-
-// MouseOut tells that it has left.
-func (t *tab) MouseOut() {
-	t.button.MouseOut()
-	t.onHover(false)
 }
 
 // newStrip is a strip of these words; choose is called with the number of the
@@ -57,7 +31,8 @@ func (t *tab) MouseOut() {
 func newStrip(words []string, choose func(int)) *strip {
 	s := &strip{row: container.NewHBox(), marks: make([]mark, len(words)), open: -1}
 	for i, word := range words {
-		b := newTab(word, func() { choose(i) })
+		b := newButton(word, func() { choose(i) })
+		b.Importance = widget.LowImportance
 		b.onHover = func(on bool) {
 			if s.hover != nil {
 				s.hover(i, on)

@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
@@ -81,6 +82,47 @@ func (w *Window) tipped(l *sayLabel) {
 	}
 }
 
+// tipLists has the names of the lists say what belongs into each.
+func (w *Window) tipLists() {
+	keys := []string{
+		lang.L("The places round the edge, clockwise from the bottom centre. Alt+1"),
+		lang.L("Heights of the face, best at the crossings of the grid. Alt+2"),
+		lang.L("Points of the centre line on the glass, and other marks. Alt+3"),
+		lang.L("Widths and lengths taken with a tape. Alt+4"),
+		lang.L("What the tool of the heights reads over the empty board. Alt+5"),
+		lang.L("The gaps noted when the glass lay in the last cut. Alt+6"),
+	}
+	w.lists.strip.hover = func(i int, on bool) {
+		w.tips.hover(w.lists.strip.buttons[i], on, func() string { return keys[i] })
+	}
+}
+
+// buttonTips are what a button of a panel does beyond what it says, by its word.
+func buttonTips() map[string]string {
+	return map[string]string{
+		lang.L("Export…"):                                   lang.L("Writes the files into a folder of your choice; an earlier pack is not written over unasked. Ctrl+E"),
+		lang.L("Job of the other-hand pane…"):               lang.L("Makes a job of its own of the mirror image of these readings, for the pane of the other side."),
+		lang.L("Hold it where it is") + keyGap + "(Ctrl+H)": lang.L("Types the line as it is now, so that it stays while readings change."),
+		lang.L("Use what was found") + keyGap + "(Ctrl+U)":  lang.L("Forgets the typed line; the one that the readings give is used again."),
+		lang.L("The pane was moved: new laying…"):           lang.L("For a pane that was lifted or turned over: stations read again join the new readings to the old."),
+	}
+}
+
+// tipButtons has the buttons of the panels say more where there is more to say.
+func (w *Window) tipButtons() {
+	tips := buttonTips()
+	for _, p := range w.panels {
+		walk(p.content(), func(o fyne.CanvasObject) {
+			b, ok := o.(*button)
+			if !ok || tips[b.Text] == "" {
+				return
+			}
+			text := tips[b.Text]
+			b.onHover = func(on bool) { w.tips.hover(b, on, func() string { return text }) }
+		})
+	}
+}
+
 // tipHeads has the heads of the lists say what their columns hold.
 func (w *Window) tipHeads() {
 	for i, s := range w.lists.sheets {
@@ -104,6 +146,9 @@ func (t *tips) change() {
 
 // show lays the tip under its object, or above where there is no room.
 func (t *tips) show() {
+	if t.over == nil {
+		return
+	}
 	words := t.say()
 	if words == "" || t.w.busy() {
 		return
@@ -115,11 +160,13 @@ func (t *tips) show() {
 	width = min(width, tipWidth*look.Scale())
 	t.text.Resize(fyne.NewSize(width, t.text.MinSize().Height))
 	size := fyne.NewSize(width, t.text.MinSize().Height)
-	at, high := fyne.CurrentApp().Driver().AbsolutePositionForObject(t.over).Add(t.part.at), t.part.size.Height
+	driver, all := fyne.CurrentApp().Driver(), t.w.win.Content()
+	at := driver.AbsolutePositionForObject(t.over).Subtract(driver.AbsolutePositionForObject(all)).Add(t.part.at) // below the menu
+	high := t.part.size.Height
 	if t.part == (room{}) {
 		high = t.over.Size().Height
 	}
-	window := t.w.win.Canvas().Size()
+	window := all.Size()
 	y := at.Y + high + 3
 	if y+size.Height > window.Height {
 		y = at.Y - size.Height - 3

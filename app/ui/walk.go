@@ -32,8 +32,6 @@ func giveKeys(o fyne.CanvasObject, key func(*fyne.KeyEvent), escape func()) {
 			if x.onKey == nil {
 				x.onKey = key
 			}
-		case *tab:
-			x.give(key, escape)
 		case *button:
 			x.give(key, escape)
 		case *field:

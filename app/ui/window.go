@@ -124,6 +124,8 @@ func (w *Window) layout() fyne.CanvasObject {
 	w.tipped(w.name)
 	w.tipped(w.status.text)
 	w.tipHeads()
+	w.tipLists()
+	w.tipButtons()
 	w.name.Alignment = fyne.TextAlignTrailing
 	top := container.NewBorder(nil, widget.NewSeparator(), w.steps.row, nil, w.name)
 	w.right = container.NewStack()
