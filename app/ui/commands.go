@@ -258,6 +258,7 @@ func (w *Window) setSnap(i int) {
 func (w *Window) setMagnify(i int) {
 	w.magnify = i
 	w.board.SetMagnify(magnifications[i])
+	w.solid.SetLonger(magnifications[i])
 	if w.step == stepShape {
 		w.panels[stepShape].show(w.state)
 	}

@@ -171,7 +171,7 @@ func (b *solidBar) show(s desk.State) {
 	v := b.w.solid
 	if d, ok := v.Direction(); ok {
 		b.from.show(int(d))
-	} else {
+	} else if b.from.at >= 0 {
 		b.from.at, b.from.showing = -1, true
 		b.from.ClearSelected()
 		b.from.showing = false
@@ -264,6 +264,9 @@ func (w *Window) givePocket() {
 	}
 	p.try(w.state)
 	pocket, tiles, say := p.forSolid(w.state)
+	if _, drawn := w.solid.Pocket(); pocket == nil && drawn && p.pending(w.state) {
+		return // the one before it stays until then
+	}
 	w.solid.ShowPocket(pocket, tiles, say)
 }
 
@@ -284,6 +287,9 @@ func (p *fitPanel) forSolid(s desk.State) (pocket *fixture.Pocket, tiles *fixtur
 	}
 	return pocket, tiles, ""
 }
+
+// pending says whether a pocket for the state is still to come.
+func (p *fitPanel) pending(s desk.State) bool { return !s.Current() || p.trial.running }
 
 // giveUp stops what is made for the solid view alone.
 func (p *fitPanel) giveUp() {

@@ -136,7 +136,12 @@ func TestPocketUnderTheSolid(t *testing.T) {
 		j.Tiles.Bed = fixture.Bed{W: 400, H: 300}
 		return nil
 	}))
-	settled(t, w, q, func() bool { return len(w.solid.Pieces()) > 1 })
+	drawn := true
+	settled(t, w, q, func() bool {
+		drawn = drawn && w.dumpSolid().Pocket
+		return len(w.solid.Pieces()) > 1
+	})
+	assert.True(t, drawn, "the pocket before stays until then")
 	assert.Contains(t, w.dumpSolid().Tiles, "A1")
 	w.setSolid(false)
 	assert.Nil(t, w.dump().Solid)

@@ -85,6 +85,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.solid.OnHover, w.solid.OnChange = w.status.hover, w.solidChanged
 	w.tool, w.snap, w.magnify = 0, 4, 3
 	w.board.SetMagnify(magnifications[w.magnify])
+	w.solid.SetLonger(magnifications[w.magnify])
 	w.board.SetBand(w.drawn(prefBand))
 	w.board.SetAdvice(w.drawn(prefPlaces))
 	w.panels = [stepCount]panel{

@@ -33,6 +33,7 @@ type frame struct {
 	stripes Stripes
 	cut     *cut
 	magnify float64 // of the cut's heights
+	longer  float64 // times that misses are drawn longer beside it
 	pocket  *pocket
 	lift    float64 // of the pane over its place in the pocket
 	note    string

@@ -86,10 +86,9 @@ func (c *cut) across(p r3.Vec) float64 {
 
 // Sizes of the inset, in logical pixels.
 const (
-	insetWide  = 400.0
-	insetTall  = 118.0
-	insetPad   = 9.0
-	missLonger = 20 // times that misses are drawn longer than heights at true size
+	insetWide = 400.0
+	insetTall = 118.0
+	insetPad  = 9.0
 )
 
 // inset draws the section at the lower left: both faces over the base line from
@@ -112,7 +111,7 @@ func (p *picture) inset() {
 		p.out.Text(face, c.sag, r2.Vec{X: box.Min.X + insetPad*k, Y: box.Min.Y + insetPad*k + line}, r2.Vec{}, p.col.Label)
 		box.Min.Y += line
 	}
-	note := lang.L("heights × {{.N}}, misses × {{.M}}", map[string]any{"N": strconv.FormatFloat(p.magnify, 'g', 4, 64), "M": strconv.Itoa(missLonger)})
+	note := lang.L("heights × {{.N}}, misses × {{.M}}", map[string]any{"N": strconv.FormatFloat(p.magnify, 'g', 4, 64), "M": strconv.FormatFloat(p.longer, 'g', 4, 64)})
 	p.out.Text(face, note, r2.Vec{X: box.Min.X + insetPad*k, Y: box.Max.Y - insetPad*k}, r2.Vec{Y: 1}, p.col.GridLabel)
 	box.Min, box.Max = r2.Add(box.Min, r2.Vec{X: 2 * insetPad * k, Y: 2*insetPad*k + line}), r2.Sub(box.Max, r2.Vec{X: 2 * insetPad * k, Y: 2*insetPad*k + line})
 
@@ -135,7 +134,7 @@ func (p *picture) inset() {
 			p.out.Saltire(q, 3.5*k, paint.Stroke{Width: 1.4 * k, Color: p.col.Suspect})
 			continue
 		}
-		top := r2.Sub(q, r2.Vec{Y: n.miss * missLonger * in.s})
+		top := r2.Sub(q, r2.Vec{Y: n.miss * p.longer * in.s})
 		p.out.Line(q, top, paint.Stroke{Width: p.col.Thin * k, Color: p.col.Face})
 		p.out.Disc(top, 2.4*k, p.col.Face)
 	}

@@ -68,6 +68,13 @@ func (v *View) SetMagnify(f float64) {
 	v.raster.Refresh()
 }
 
+// SetLonger sets how many times longer than they are misses are drawn beside a
+// section.
+func (v *View) SetLonger(f float64) {
+	v.longer = max(f, 1)
+	v.raster.Refresh()
+}
+
 // SetPocket shows the pocket, or hides it.
 func (v *View) SetPocket(on bool) {
 	v.pocketOn = on

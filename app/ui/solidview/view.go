@@ -61,6 +61,7 @@ type View struct {
 	cut     *cut
 	cutOf   cutKey
 	magnify float64
+	longer  float64
 
 	pocketOn  bool
 	pocketSay string // why there is no pocket yet
@@ -91,7 +92,7 @@ type cutKey struct {
 
 // New is an empty view. post runs a function on the GUI goroutine.
 func New(post func(func())) *View {
-	v := &View{post: post, stretch: 1, fitting: true, unit: 10, magnify: 2, lift: 80}
+	v := &View{post: post, stretch: 1, fitting: true, unit: 10, magnify: 2, longer: 20, lift: 80}
 	v.stripes = Stripes{Angle: 90, Count: 40, Share: 0.5}
 	v.cam = camera{span: 1000}.look(ThreeQuarter)
 	font := theme.Font(fyne.TextStyle{}).Content()
@@ -242,7 +243,7 @@ func (v *View) ShowPocket(p *fixture.Pocket, t *fixture.Tiling, say string) {
 func (v *View) frame(w, h int) frame {
 	f := frame{
 		w: w, h: h, k: 1, words: float64(look.Scale()), col: look.Current(), cam: v.cam, stretch: v.stretch, stale: v.stale, unit: v.unit, mirror: v.mirror,
-		solid: v.parts.solid, magnify: v.magnify,
+		solid: v.parts.solid, magnify: v.magnify, longer: v.longer,
 	}
 	if v.size.Width > 0 {
 		f.k = float64(w) / float64(v.size.Width)

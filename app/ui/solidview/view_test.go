@@ -243,6 +243,8 @@ func TestSectionIsMoved(t *testing.T) {
 	v.SetMagnify(4)
 	f = v.frame(640, 480)
 	assert.Equal(t, 4.0, f.magnify)
+	v.SetLonger(50)
+	assert.Equal(t, 50.0, v.frame(640, 480).longer)
 	v.paint(640, 480)
 	v.TypedRune('c')
 	assert.Nil(t, v.frame(640, 480).cut)
