@@ -445,8 +445,11 @@ func TestEndToEndPictures(t *testing.T) {
 				w.shot(fmt.Sprintf("%s-%d-%d-%s", theme, size[0], i+1, strings.ReplaceAll(step, " ", "-")))
 			}
 			w.keys("ctrl+4", "ctrl+shift+b")
-			w.wait("the solid view", func(s state) bool { return s.Picture == "solid" })
-			time.Sleep(500 * time.Millisecond)
+			w.wait("the solid view", func(s state) bool { return s.Solid != nil && s.Solid.Ready })
+			if w.state().Solid.Map == "plain" {
+				w.keys("m", "c", "Prior", "Prior", "f")
+			}
+			w.wait("the fine picture", func(s state) bool { return s.Solid.Map == "height" && s.Solid.Ready && s.Solid.Fine })
 			w.shot(fmt.Sprintf("%s-%d-7-solid", theme, size[0]))
 			w.keys("ctrl+b")
 		}
