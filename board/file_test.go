@@ -89,6 +89,7 @@ func TestFileKeepsEveryField(t *testing.T) {
 		j.Plane = &TypedPlane{}
 		j.Readings = []Reading{{ID: "1"}}
 		j.Tapes = []Tape{{From: "1"}}
+		j.Photo = Photo{Path: "board.jpg", Size: [2]int{400, 300}}
 		addCuts(j)
 		return j
 	}

@@ -2,6 +2,7 @@ package ui
 
 import (
 	"fmt"
+	"image"
 	"os"
 	"path/filepath"
 	"testing"
@@ -10,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"panewright/app/ui/paint"
 	"panewright/board"
 )
 
@@ -24,7 +26,11 @@ func dialogs(w *Window) map[string]func() {
 		"unsaved":   func() { w.leaving(func() {}) },
 		"not saved": func() { w.notSaved(fmt.Errorf("the disk is full"), nil) },
 		"changed":   func() { w.notSaved(fmt.Errorf("x: %w", board.ErrChanged), nil) },
-		"columns":   func() { w.lookAtPasted("no\tx\ty\tz\n1\t10\t20\t30\n2\t11\t21\tabout 31\n") },
+		"find":      w.askFind, "table": w.askColumns, "photo": w.askPhoto,
+		"crossings": func() {
+			newCrossings(w, "board.jpg", pixels{paint.NewPicture(image.NewRGBA(image.Rect(0, 0, 400, 300))), image.Pt(400, 300)})
+		},
+		"columns": func() { w.lookAtPasted("no\tx\ty\tz\n1\t10\t20\t30\n2\t11\t21\tabout 31\n") },
 	}
 	for page := range stepCount + 1 {
 		d[fmt.Sprintf("help %d", page)] = func() { w.showHelp(page) }

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"panewright/app/ui/look"
 	"panewright/board"
 )
 
@@ -183,4 +184,13 @@ func TestNotesInPlaceOfMisses(t *testing.T) {
 	assert.True(t, c.Struck)
 	w.lists.notes.SetChecked(false)
 	assert.Equal(t, "miss", l.Columns()[4].Head)
+}
+
+func TestSwitchesOfTheListsFitTheirColumn(t *testing.T) {
+	w, _ := open(t)
+	for _, ty := range []look.Type{look.TypeSmall, look.TypeNormal, look.TypeLarge, look.TypeVeryLarge} {
+		w.change(func(s *settings) { s.Type = ty })
+		width := w.lists.content.Size().Width
+		assert.LessOrEqual(t, w.lists.down.MinSize().Width+w.lists.notes.MinSize().Width, width, "type %d", ty)
+	}
 }
