@@ -24,6 +24,7 @@ done <<'READERS'
 ./board FuzzReadReadings
 ./board FuzzReadTapes
 ./board FuzzReadGaps
+./board FuzzReadColumns
 ./app/handover FuzzLeft
 ./app/desk FuzzHeldBy
 READERS
