@@ -105,6 +105,7 @@ func exportsLine(t *testing.T, w *window, s state) {
 	w.wait("the question", func(s state) bool { return s.Dialog == "export" })
 	w.keys("ctrl+a")
 	w.text(dir + "\n")
+	tickAll(w)
 	w.wait("the files", func(s state) bool { return len(s.Exported) > 0 })
 	data, err := os.ReadFile(filepath.Join(dir, "summary.json"))
 	require.NoError(t, err)

@@ -318,3 +318,38 @@ func inside(o fyne.CanvasObject, f fyne.Focusable) (found bool) {
 	})
 	return found
 }
+
+// TestListsOfChoicesInADialog: Space opens one, Escape closes it and not the dialog.
+func TestListsOfChoicesInADialog(t *testing.T) {
+	w, _ := open(t)
+	w.showSettings()
+	c := w.win.Canvas()
+	first := c.Focused()
+	require.IsType(t, &choice{}, first)
+	w.keys("<Space>")
+	require.False(t, c.Focused() == first, "the list has the keys")
+	w.keys("<Escape>")
+	require.NotNil(t, w.top())
+	assert.True(t, c.Focused() == first)
+	w.keys("<Space><Down><Down><Return>")
+	assert.Equal(t, board.Inch, readSettings(w.app.Preferences()).Unit)
+	assert.True(t, c.Focused() == first)
+	w.keys("<Escape>")
+	assert.True(t, w.top() == nil)
+}
+
+// TestMenusGiveTheKeysBack: those that a second button brings up.
+func TestMenusGiveTheKeysBack(t *testing.T) {
+	w, _ := openDemo(t, "a")
+	c := w.win.Canvas()
+	for name, show := range map[string]func(){
+		"list":  func() { w.listMenu(fyne.NewPos(100, 300)) },
+		"board": func() { w.boardMenu(-1, fyne.NewPos(600, 400)) },
+	} {
+		show()
+		require.NotNil(t, c.Overlays().Top(), name)
+		w.keys("<Escape>")
+		assert.Nil(t, c.Overlays().Top(), "%s closes with Escape", name)
+		assert.True(t, c.Focused() == w.lists.sheet(), name)
+	}
+}
