@@ -53,7 +53,7 @@ func (s *solve) along(p geom.Plane) error {
 		}
 		in := s.symmetricInput(frame, keep, false)
 		in.KeepAll = true // slips were judged where the plane was found
-		in.Fixed, in.Lopsided = true, s.m.Lopsided > 0
+		in.Fixed, in.Lopsided, in.LeastRadius = true, s.m.Lopsided > 0, s.leastRadius()
 		if in.Like = like; like != nil {
 			in.LikeTo = likeIn.Inverse().Then(frame)
 		}
@@ -107,10 +107,25 @@ func (s *solve) plain() error {
 	return nil
 }
 
+// leastRadius is the tightest corner that a pane can have whose edge band stands
+// square to its face: the lower arris, which lies inside the upper one where the
+// face falls outward, would cross itself.
+func (s *solve) leastRadius() float64 {
+	const seamed = 0.3 // mm, left of the lower arris's corner
+	steepest := 0.0
+	for k := range s.edge {
+		if s.kept(k) {
+			p := s.arris[k]
+			steepest = math.Max(steepest, s.m.FreeFace.Face.Eval(p.X, p.Y).Slope())
+		}
+	}
+	return seamed + 1.05*s.thick()*math.Sin(steepest)
+}
+
 // plainIn fits outline and face as they are in a frame.
 func (s *solve) plainIn(frame geom.Frame) error {
 	in := s.symmetricInput(frame, func(r3.Vec) bool { return true }, false)
-	o, err := fit.FitOutline(s.ctx, in.Edge, fit.OutlineOptions{KeepAll: true})
+	o, err := fit.FitOutline(s.ctx, in.Edge, fit.OutlineOptions{KeepAll: true, LeastRadius: s.leastRadius()})
 	if err != nil {
 		return s.cannot(err, nil)
 	}

@@ -79,8 +79,8 @@ func TestStretchesBetweenBreaks(t *testing.T) {
 		breaks []string
 		want   int // splines
 	}{
-		{"one", 0.001, board.MirrorNone, []string{"R"}, 1},
-		{"two", 0.001, board.MirrorNone, []string{"R", "L"}, 2},
+		{"one", 1, board.MirrorNone, []string{"R"}, 1},
+		{"two", 1, board.MirrorNone, []string{"R", "L"}, 2},
 		{"one and its twin", 1, board.MirrorBoth, []string{"R"}, 2},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -103,7 +103,7 @@ func TestStretchesBetweenBreaks(t *testing.T) {
 				if len(c.breaks) > 0 {
 					at := geom.Polygon{{X: 420, Y: 500}, {X: -420, Y: 500}}
 					q := m.BoardToGlass.Inverse().Apply(s.Ctrl[0])
-					assert.Less(t, min(r2.Norm(r2.Sub(at[0], flatXY(q))), r2.Norm(r2.Sub(at[1], flatXY(q)))), 1.0, "mm: cut at the break, %v", q)
+					assert.Less(t, min(r2.Norm(r2.Sub(at[0], flatXY(q))), r2.Norm(r2.Sub(at[1], flatXY(q)))), 1.5, "mm: cut at the break, which is seamed a little, %v", q)
 				}
 			}
 			worst := 0.0

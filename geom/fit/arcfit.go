@@ -156,12 +156,6 @@ func (f *arcFit) stray(pos float64) float64 {
 	return dot(row[:k], f.theta[:k]) + waveSum(f.theta[k:], pos, f.chain.length(), f.sines())
 }
 
-// edge is the fitted edge at a position.
-func (f *arcFit) edge(pos float64) r2.Vec {
-	p, out := f.chain.at(pos)
-	return r2.Add(p, r2.Scale(f.stray(pos), out))
-}
-
 // locate finds the marks' feet.
 func (f *arcFit) locate() {
 	for i, p := range f.p {

@@ -158,9 +158,11 @@ func fitting(fm *form, x []float64, spline *loopFit) *arcFit {
 	return nil
 }
 
-// outline reports the finished fit; sd is that of a mark as stated.
-func (f *arcFit) outline(sd float64, reordered bool) (*Outline, error) {
-	c, err := geom.FitClosed(f.edge, f.breaks(), curveTolerance)
+// outline reports the finished fit; sd is that of a mark as stated, least the
+// radius that corners are rounded to.
+func (f *arcFit) outline(sd, least float64, reordered bool) (*Outline, error) {
+	edge := f.edge(least)
+	c, err := geom.FitClosed(edge.at, edge.breaks(), curveTolerance)
 	if err != nil {
 		return nil, err
 	}
@@ -174,7 +176,7 @@ func (f *arcFit) outline(sd float64, reordered bool) (*Outline, error) {
 		return nil, err
 	}
 	o := newOutline(c, f, f.p, all, f.off, f.hyper.scale*sd, reordered)
-	o.Corners = f.roundCorners()
+	o.Corners = f.roundCorners(edge)
 	o.Breaks = f.form.breaksOf(f.chain)
 	return o, nil
 }
@@ -204,12 +206,11 @@ func evened(c *geom.Curve) (*geom.Curve, error) {
 
 // breaks are the places where the curvature of the fitted edge jumps, from the
 // origin round to it.
-func (f *arcFit) breaks() []float64 {
-	c := f.chain
-	length := c.length()
+func (e *fittedEdge) breaks() []float64 {
+	length := e.chain.length()
 	b := []float64{0, length / 2, length}
-	for _, s := range c.start[:len(c.start)-1] {
-		b = append(b, c.wrap(s-c.origin))
+	for _, s := range e.rounded.start[:len(e.rounded.start)-1] {
+		b = append(b, e.rounded.wrap(s-e.rounded.origin)/e.scale)
 	}
 	slices.Sort(b)
 	const near = 0.01 // mm: a corner that begins at the origin
@@ -217,7 +218,7 @@ func (f *arcFit) breaks() []float64 {
 }
 
 // roundCorners lists the chain's corners.
-func (f *arcFit) roundCorners() []Corner {
+func (f *arcFit) roundCorners(edge *fittedEdge) []Corner {
 	var out []Corner
 	np, pair := f.planeSize(), f.twins()
 	for i := range f.form.corners {
@@ -225,7 +226,7 @@ func (f *arcFit) roundCorners() []Corner {
 		if f.form.breaks[i] {
 			continue
 		}
-		c := Corner{At: f.edge(pos), Radius: f.chain.rounds[i].r, Param: pos}
+		c := Corner{At: edge.at(pos), Radius: f.chain.rounds[i].r, Param: pos}
 		for k, col := range f.form.cols {
 			if slices.ContainsFunc(col, func(e entry) bool { return e.param == perCorner*i+2 }) {
 				row := make([]float64, f.factor.n)

@@ -54,7 +54,8 @@ type edgeModel interface {
 // OutlineOptions says how FitOutline treats its marks; the zero value is the
 // usual way.
 type OutlineOptions struct {
-	KeepAll bool // set no mark aside, whatever it looks like
+	KeepAll     bool    // set no mark aside, whatever it looks like
+	LeastRadius float64 // mm; corners and breaks that turn out tighter are rounded to it
 }
 
 // leastMarks is the least number of edge marks that make an outline.
@@ -112,7 +113,7 @@ func FitOutline(ctx context.Context, marks []Mark, o OutlineOptions) (*Outline, 
 	}
 	var out *Outline
 	if arcs != nil {
-		out, err = arcs.outline(sd, r.reordered)
+		out, err = arcs.outline(sd, o.LeastRadius, r.reordered)
 		if err != nil || out.Curve.IsSimple() != nil {
 			arcs = nil // it crosses itself; the spline may not
 		}

@@ -33,7 +33,10 @@ type SymmetricInput struct {
 	// Lopsided lets an outline of which both halves were read differ from its
 	// mirror image, where the marks call for it beyond doubt.
 	Lopsided bool
-	Box      r2.Box // what the face must cover, in the corrected frame; empty: the marks and 60 mm
+	// LeastRadius is that to which corners and breaks are rounded that turn out
+	// tighter, mm.
+	LeastRadius float64
+	Box         r2.Box // what the face must cover, in the corrected frame; empty: the marks and 60 mm
 
 	// Like is a fit to much the same marks to start from, LikeTo the motion from
 	// its corrected frame to this one; nil: none. It only saves time.
@@ -281,7 +284,7 @@ func (f *mirrorFit) report(why string) (*Symmetric, error) {
 		if f.arcs.strayed {
 			out.Odd = f.arcs.hyper.odd
 		}
-		out.Outline, err = f.arcs.outline(sd, f.reordered)
+		out.Outline, err = f.arcs.outline(sd, f.in.LeastRadius, f.reordered)
 	} else {
 		for i := range f.loop.off {
 			f.loop.off[i] = f.loop.off[i] || f.loop.w[i] == 0
