@@ -36,6 +36,7 @@ const (
 // edge is the fitted edge with no corner tighter than least, mm, as far as
 // there is room.
 func (f *arcFit) edge(least float64) *fittedEdge {
+	f = f.unbumped()
 	e := &fittedEdge{arcFit: f, rounded: f.chain, scale: 1}
 	x, changed := slices.Clone(f.chain.x), false
 	for i := range f.chain.rounds {
@@ -66,6 +67,24 @@ func (f *arcFit) edge(least float64) *fittedEdge {
 		e.tight = append(e.tight, t)
 	}
 	return e
+}
+
+// unbumped is the fit without the bumps of corners too narrow to have one.
+func (f *arcFit) unbumped() *arcFit {
+	const narrow = 2.0 // mm of radius
+	g := *f
+	g.theta = slices.Clone(f.theta)
+	k := 0
+	for i, t := range f.twins() {
+		if t < i {
+			continue
+		}
+		if math.Abs(f.chain.rounds[i].r) < narrow {
+			g.theta[k] = 0
+		}
+		k++
+	}
+	return &g
 }
 
 // at is the edge at a position along the chain.
