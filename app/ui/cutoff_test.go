@@ -12,8 +12,10 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"panewright/app/ui/look"
+	"panewright/board"
 )
 
 // slack is what a text may stand over its room by rounding, logical pixels.
@@ -50,6 +52,7 @@ func cutOff(root fyne.CanvasObject, at fyne.Position, in frame) (out []string) {
 		inner := frame{max(in.x0, at.X), -1e6, min(in.x1, at.X+size.Width), 1e6}
 		out = append(out, cutOff(o.Content, at.Add(o.Content.Position()), inner)...)
 	case *fyne.Container:
+		in.x0, in.x1 = max(in.x0, at.X), min(in.x1, at.X+size.Width) // none stands out of its parent
 		for _, c := range o.Objects {
 			out = append(out, cutOff(c, at.Add(c.Position()), in)...)
 		}
@@ -155,5 +158,31 @@ func TestNothingIsCutOff(t *testing.T) {
 func openFolds(o fyne.CanvasObject) {
 	if b, ok := o.(*button); ok && b.Icon != nil && b.Icon.Name() == theme.MenuExpandIcon().Name() {
 		b.OnTapped()
+	}
+}
+
+// TestNothingIsCutOffWithEveryList repeats the steps for a job that has every list:
+// a cut with gaps, and the empty board read.
+func TestNothingIsCutOffWithEveryList(t *testing.T) {
+	w, q := openDemo(t, "c")
+	settleFit(t, w, q)
+	record(t, w, q)
+	require.NoError(t, w.Edit("the empty board", func(j *board.Job) error { return j.InsertZero(0) }))
+	size := w.win.Canvas().Size()
+	for _, ty := range []look.Type{look.TypeNormal, look.TypeLarge, look.TypeVeryLarge} {
+		w.change(func(s *settings) { s.Type = ty })
+		for _, list := range []int{listEdge, listZero, listGaps} {
+			w.openList(list)
+			for step := range stepCount {
+				w.openStep(step)
+				walk(w.panels[step].content(), openFolds)
+				settleFit(t, w, q)
+				w.win.Content().Refresh()
+				w.win.Content().Refresh()
+				for _, fault := range cutOff(w.win.Content(), fyne.Position{}, frame{0, 0, size.Width, size.Height}) {
+					t.Errorf("type %d, %s, %s: %s", ty, listKeys[list], stepKeys[step], fault)
+				}
+			}
+		}
 	}
 }
