@@ -123,6 +123,9 @@ func (p *pack) mirrorWords() string {
 	case board.MirrorRight:
 		return "The right half was measured; the left half is its mirror image."
 	case board.MirrorBoth:
+		if p.m.Lopsided > 0 {
+			return fmt.Sprintf("Both halves were measured and left as they are: the outline is really not its own\nmirror image (up to %.1f mm).", p.m.LopsidedMost)
+		}
 		return "Both halves were measured; the pane is fitted symmetric."
 	default:
 		return "The pane is not mirrored: left and right are as measured."
