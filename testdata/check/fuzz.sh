@@ -27,4 +27,5 @@ done <<'READERS'
 ./board FuzzReadColumns
 ./app/handover FuzzLeft
 ./app/desk FuzzHeldBy
+./app/ui FuzzSettings
 READERS
