@@ -85,14 +85,14 @@ func (s *solve) likeliest() (*Model, error) {
 // likely is the real pane as the readings let it be.
 func (m *Model) likely(spec fixture.Spec) fixture.Likely {
 	l := fixture.Likely{Pane: m.Pane, Places: fixture.EdgeParams(m.Pane.Outline, fitPlaces)}
-	l.Under = fixture.UnderPlaces(m.Pane, l.Places, spec)
+	l.Under, l.Read = fixture.UnderPlaces(m.Pane, l.Places, spec)
 	u := make([]float64, len(l.Places))
 	for i, at := range l.Places {
 		u[i] = m.param(m.Pane.Outline.At(at))
 	}
-	under := make([]r2.Vec, len(l.Under))
-	for i, p := range l.Under {
-		under[i] = m.inFit(p)
+	var under []r2.Vec
+	for _, p := range slices.Concat(l.Under, l.Read) {
+		under = append(under, m.inFit(p))
 	}
 	var edges, faces [][]float64
 	rng := rand.New(rand.NewPCG(fitSeed, 1))

@@ -17,8 +17,8 @@ type Verdict struct {
 	Least, Largest      float64
 	LeastAt, LargestAt  int // places of the edge
 	Gaps                []float64
-	// Ledge is the largest gap over the ledge, square to it, at LedgeAt in the
-	// pane's own frame; Through is how far the ledge reaches into the glass,
+	// Ledge is the largest gap over the ledge, square to it, 8 to 12 mm in from the
+	// edge, at LedgeAt in the pane's own frame; Through is how far the ledge reaches into the glass,
 	// which is the error of having brought it to rest.
 	Ledge, Through float64
 	LedgeAt        r3.Vec
@@ -28,6 +28,8 @@ type Verdict struct {
 
 const (
 	sitsWithin = 1.0 // mm, no ledge gap above it
+	readFrom   = 8.0 // mm in from the edge, where ledge gaps are read
+	readTo     = 12.0
 	coarse     = 400 // places of the edge that placing works on
 	judged     = 2   // every so many places of the edge are judged
 )
@@ -134,8 +136,7 @@ func (v *Verdict) atWall(p *Pane, w *Wall) {
 	}
 }
 
-// overLedge takes the gaps over every part of the ledge that lies under the
-// glass, and returns the places of the lower face, own frame, that touch it or
+// overLedge takes the gaps over the ledge under the glass, and returns the places of the lower face, own frame, that touch it or
 // nearly do.
 func (v *Verdict) overLedge(p *Pane, k *Pocket) (touch []r3.Vec) {
 	const nearly = 0.05 // mm
@@ -156,7 +157,7 @@ func (v *Verdict) overLedge(p *Pane, k *Pocket) (touch []r3.Vec) {
 		if gap < nearly {
 			touch = append(touch, r3.Vec{X: at.X, Y: at.Y, Z: h.Z})
 		}
-		if gap > v.Ledge {
+		if _, out := p.Solid.Outline.Nearest(planOf(at)); gap > v.Ledge && -out >= readFrom && -out <= readTo {
 			v.Ledge, v.LedgeAt = gap, at
 		}
 	}
