@@ -140,7 +140,7 @@ func (e *exporting) finished(s desk.State, dir string, sum *handover.Summary, er
 	setText(e.say, lang.L("{{.N}} files written. Check every dimension on the real glass before cutting material.", map[string]any{"N": len(files)}))
 	for _, w := range sum.Warnings {
 		if slices.Contains([]string{"no-date", "no-shape", "no-tiles", "no-pocket"}, w.Code) { // nothing else shows these
-			e.say.SetText(e.say.Text + "\n" + capital(w.Text))
+			e.say.SetText(e.say.Text + "\n" + capital(inUnit(s.Job, w.Text)))
 		}
 	}
 	e.list.SetText(strings.Join(files, "\n"))

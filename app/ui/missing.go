@@ -134,7 +134,7 @@ func (p *fitPanel) missing(s desk.State) stepState {
 	case p.cuts.mark(s) == markAttention:
 		return stepState{markAttention, lang.L("the gaps of cut {{.N}} are noted; say what of them is put right.", map[string]any{"N": last.Number})}
 	case solved && p.trial.err != nil && p.trial.of == m:
-		return stepState{markAttention, lang.L("no pocket. {{.Why}}", map[string]any{"Why": sentence(refusal(p.trial.err))})}
+		return stepState{markAttention, lang.L("no pocket. {{.Why}}", map[string]any{"Why": sentence(inUnit(s.Job, refusal(p.trial.err)))})}
 	case solved && m.Fit != nil && min(m.Fit.DropsIn, m.Fit.Snug) < nearlyAll:
 		word, _ := fitWord(s.Job, m.Fit)
 		return stepState{markAttention, sentence(word)}

@@ -68,7 +68,7 @@ func (b *distancesBox) show(s desk.State) {
 	}
 	switch {
 	case b.err != nil:
-		setText(b.asked, refusal(b.err))
+		setText(b.asked, inUnit(s.Job, refusal(b.err)))
 	case b.listing.running():
 		setText(b.asked, lang.L("Working out the distances…"))
 	default:

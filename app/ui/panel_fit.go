@@ -140,7 +140,7 @@ func (t *trial) word(s desk.State) (word string, weight widget.Importance, say s
 	case t.running || t.of != s.Model:
 		return lang.L("Working out the pocket…"), widget.MediumImportance, ""
 	case t.err != nil:
-		return lang.L("No pocket"), widget.DangerImportance, refusal(t.err)
+		return lang.L("No pocket"), widget.DangerImportance, inUnit(s.Job, refusal(t.err))
 	case len(t.pocket.Warnings) > 0:
 		return lang.L("The pocket can be made, with a caution"), widget.WarningImportance, ""
 	}

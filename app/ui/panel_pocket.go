@@ -92,7 +92,7 @@ func (p *pocketPart) show(s desk.State) {
 		p.facts.show(length(s.Job, st.Max.X-st.Min.X)+" × "+length(s.Job, st.Max.Y-st.Min.Y),
 			length(s.Job, pocket.Top-pocket.Bottom), length(s.Job, pocket.Bearing))
 		for _, w := range pocket.Warnings {
-			warnings = append(warnings, capital(w.Text))
+			warnings = append(warnings, capital(inUnit(s.Job, w.Text)))
 		}
 	}
 	p.notes.show(warnings)

@@ -197,13 +197,13 @@ func (b *tilesBox) tell(s desk.State) {
 	case t.given:
 		say = lang.L("Given up: the tiles are not made.")
 	case t.err != nil && !errors.Is(t.err, context.Canceled):
-		say, weight = refusal(t.err), widget.DangerImportance
+		say, weight = inUnit(s.Job, refusal(t.err)), widget.DangerImportance
 	case t.tiles != nil:
 		for _, w := range t.tiles.Warnings {
-			notes = append(notes, capital(w.Text))
+			notes = append(notes, capital(inUnit(s.Job, w.Text)))
 		}
 		if t.sheet != nil {
-			notes = append(notes, refusal(t.sheet))
+			notes = append(notes, inUnit(s.Job, refusal(t.sheet)))
 		}
 		b.facts.show(tileFacts(s.Job, t.tiles, t.list)...)
 		if s.Job.Tiles.Trial {

@@ -3,6 +3,7 @@ package ui
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -56,6 +57,23 @@ func capital(s string) string {
 
 // length is a length with its unit, as a person reads it.
 func length(j *board.Job, mm float64) string { return j.Format(mm) + " " + j.Unit.String() }
+
+// lengthInMM finds the lengths in what the pocket says, which knows millimetres alone.
+var lengthInMM = regexp.MustCompile(`(\d+(?:\.\d+)?) mm\b`)
+
+// inUnit is a sentence of the pocket's with its lengths in the job's unit.
+func inUnit(j *board.Job, text string) string {
+	if j.Unit != board.Inch {
+		return text
+	}
+	return lengthInMM.ReplaceAllStringFunc(text, func(s string) string {
+		v, err := strconv.ParseFloat(strings.TrimSuffix(s, " mm"), 64)
+		if err != nil {
+			return s
+		}
+		return length(j, v)
+	})
+}
 
 // fine is a length with its unit to 0.01 mm or 0.001 in, for uncertainties and
 // small differences.
