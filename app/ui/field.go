@@ -81,6 +81,12 @@ func (f *field) commit() bool {
 	return true
 }
 
+// FocusGained brings the field into view.
+func (f *field) FocusGained() {
+	f.Entry.FocusGained()
+	reveal(f)
+}
+
 // FocusLost commits.
 func (f *field) FocusLost() {
 	f.Entry.FocusLost()
@@ -152,6 +158,12 @@ func (b *button) give(key func(*fyne.KeyEvent), escape func()) {
 	if b.onEsc == nil {
 		b.onEsc = escape
 	}
+}
+
+// FocusGained brings the button into view.
+func (b *button) FocusGained() {
+	b.Button.FocusGained()
+	reveal(b)
 }
 
 // TypedKey presses the button on Enter and Space.

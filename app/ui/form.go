@@ -175,6 +175,12 @@ func newChoice(words []string, chosen func(int)) *choice {
 	return c
 }
 
+// FocusGained brings the list into view.
+func (c *choice) FocusGained() {
+	c.Select.FocusGained()
+	reveal(c)
+}
+
 // TypedKey chooses by the arrows and opens the list by Space; the rest is handed on.
 func (c *choice) TypedKey(ev *fyne.KeyEvent) {
 	switch ev.Name {

@@ -19,6 +19,7 @@ func (w *Window) windowKeys() []windowKey {
 	return []windowKey{
 		{fyne.KeyF1, lang.L("Help on this step"), w.help},
 		{fyne.KeyF3, lang.L("Where the job stands"), w.showOverview},
+		{fyne.KeyF6, lang.L("Go to the panel, or back from it"), w.turnPanel},
 		{fyne.KeyF8, lang.L("Next suspect"), w.nextSuspect},
 		{fyne.KeyF11, lang.L("Bench view: one cell, large"), w.turnBench},
 	}

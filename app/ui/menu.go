@@ -92,7 +92,8 @@ func (m *menu) edit() *fyne.Menu {
 		item(lang.L("Paste columns, with a look first…"), fyne.KeyV, ctrl|shift, w.pasteColumns),
 		fyne.NewMenuItem(lang.L("Readings from a table…"), w.askColumns),
 		separator(),
-		item(lang.L("Go to the readings"), fyne.KeyL, ctrl, w.focusList), separator(),
+		item(lang.L("Go to the readings"), fyne.KeyL, ctrl, w.focusList),
+		m.plain(fyne.KeyF6), separator(),
 		item(lang.L("Preferences…"), fyne.KeyComma, ctrl, w.showSettings))
 }
 

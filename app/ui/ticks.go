@@ -72,6 +72,12 @@ func newTick(text string, changed func(on bool)) *tick {
 	return t
 }
 
+// FocusGained brings the tick into view.
+func (t *tick) FocusGained() {
+	t.Check.FocusGained()
+	reveal(t)
+}
+
 // TypedKey hands on every key but Space, which comes as a rune.
 func (t *tick) TypedKey(ev *fyne.KeyEvent) {
 	if t.onKey != nil {
