@@ -22,6 +22,12 @@ import (
 // the empty one.
 type pos struct{ row, col int }
 
+// note is what is said of a cell.
+type note struct {
+	text string
+	tint Tint
+}
+
 // editing is the text of the cell being typed.
 type editing struct {
 	text  []rune
@@ -50,7 +56,8 @@ type Sheet struct {
 	cur, anchor pos // the cursor and the opposite corner of what is selected
 	top         int // first row in view
 	edit        *editing
-	over        int // the column under whose head the pointer is, from 1; 0: none
+	over        int  // the column under whose head the pointer is, from 1; 0: none
+	told        note // last to OnNote, of the cell under the cursor
 	focused     bool
 	barGrip     float32 // where the scroll bar was taken hold of, from its upper end
 	barHeld     bool
@@ -117,7 +124,9 @@ func (s *Sheet) Reload() {
 	s.cols = s.model.Columns()
 	s.cur, s.anchor = s.clamp(s.cur), s.clamp(s.anchor)
 	s.top = min(s.top, s.maxTop())
-	s.say()
+	if s.note() != s.told { // else what was said of something else meanwhile stays
+		s.say()
+	}
 	s.Refresh()
 }
 
@@ -169,22 +178,28 @@ func (s *Sheet) show(row int) {
 	s.top = max(0, min(s.top, s.maxTop()))
 }
 
-// say tells what is to be said of the cell under the cursor: the echo of what is
-// being typed, or the cell's own note.
-func (s *Sheet) say() {
-	if s.OnNote == nil {
-		return
-	}
-	if s.edit != nil {
-		s.OnNote(s.model.Echo(s.cur.row, s.cur.col, string(s.edit.text)))
-		return
-	}
+// note is what is to be said of the cell under the cursor: the echo of what is being
+// typed, or the cell's own note.
+func (s *Sheet) note() note {
+	text, tint := "", Plain
 	c := s.cell(s.cur)
-	if c.Note == "" && c.Text != "" {
-		s.OnNote(s.model.Echo(s.cur.row, s.cur.col, c.Text))
-		return
+	switch {
+	case s.edit != nil:
+		text, tint = s.model.Echo(s.cur.row, s.cur.col, string(s.edit.text))
+	case c.Note == "" && c.Text != "":
+		text, tint = s.model.Echo(s.cur.row, s.cur.col, c.Text)
+	default:
+		text, tint = c.Note, c.Tint
 	}
-	s.OnNote(c.Note, c.Tint)
+	return note{text, tint}
+}
+
+// say tells what is to be said of the cell under the cursor.
+func (s *Sheet) say() {
+	if s.OnNote != nil {
+		s.told = s.note()
+		s.OnNote(s.told.text, s.told.tint)
+	}
 }
 
 // cell is the model's cell, empty on the empty row.

@@ -285,6 +285,14 @@ func TestNotes(t *testing.T) {
 	text, on := s.Typing()
 	assert.True(t, on, "a refused text is not lost")
 	assert.Equal(t, "refuse", text)
+
+	keys(s, "«Escape»«Home»")
+	told := len(notes)
+	s.Reload()
+	assert.Len(t, notes, told, "nothing new: what else was said meanwhile is not talked over")
+	l.put(0, s.cur.col, "7")
+	s.Reload()
+	assert.Equal(t, "echo 7 0", notes[len(notes)-1], "the cell under the cursor was changed from elsewhere")
 }
 
 func TestMouse(t *testing.T) {
