@@ -79,9 +79,11 @@ func TestMissingOfADemo(t *testing.T) {
 	assert.Equal(t, stepState{markOpen, "no cut yet; cut the pocket in foam and record it with Ctrl+Shift+G."}, w.missing[stepFit])
 	assert.Equal(t, stepState{markOpen, "no files written in this sitting; export with Ctrl+E."}, w.missing[stepHandover])
 
+	w.goToStep(stepHandover)
 	w.exported = &exportResult{job: w.state.Job, dir: "/pack"}
 	w.refresh()
 	assert.Equal(t, stepState{markDone, "files written into /pack"}, w.missing[stepHandover])
+	assert.Equal(t, "Hand-over: files written into /pack", w.status.text.Text, "what was said of it is said anew")
 	require.NoError(t, w.Edit("no thickness", func(j *board.Job) error { j.Pane.Thickness = board.Cell{}; return nil }))
 	assert.Contains(t, w.missing[stepHandover].text, "the job has changed")
 	assert.Equal(t, markAttention, w.missing[stepBoard].mark)

@@ -253,9 +253,14 @@ func (w *Window) showTitle(s desk.State) {
 	setText(&w.name.Label, s.Job.Name)
 }
 
-// showSteps sets the sign beside each step, and what is missing in it.
+// showSteps sets the sign beside each step, and what is missing in it; where that is
+// being said of the open step, it is said anew.
 func (w *Window) showSteps(s desk.State) {
+	said := w.stepWord(w.step)
 	w.missing = w.stepStates(s)
+	if word := w.stepWord(w.step); w.status.said == said && word != said {
+		w.say(word, sheet.Plain)
+	}
 	for i, m := range w.missing {
 		w.steps.setMark(i, m.mark)
 	}

@@ -130,6 +130,12 @@ func (s *Sheet) Reload() {
 	s.Refresh()
 }
 
+// Show brings the sheet into view and tells of the cell under its cursor.
+func (s *Sheet) Show() {
+	s.BaseWidget.Show()
+	s.say()
+}
+
 // MinSize leaves room for the head and four rows.
 func (s *Sheet) MinSize() fyne.Size {
 	s.ExtendBaseWidget(s)
