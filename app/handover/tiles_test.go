@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -85,11 +86,8 @@ func TestTilesOfTheWindscreen(t *testing.T) {
 	require.Len(t, s.Tiles, 4, "three tiles, the middle one in two pieces")
 	whole, err := stllint.Lint(bytes.NewReader(pack["pocket.stl"]))
 	require.NoError(t, err)
-	pocket, err := fixture.New(context.Background(), m.Pane, m.Job.Pocket)
-	require.NoError(t, err)
-	tiling, err := pocket.Tiles(context.Background(), m.Job.Tiles.Bed, m.Job.Tiles.Spec())
-	require.NoError(t, err)
-	sum, packer := 0.0, map[string]float64{}
+	tiling := tilingOf(t, m)
+	sum := 0.0
 	lowest := math.Inf(1)
 	for _, tile := range tiling.Tiles {
 		lowest = math.Min(lowest, tile.Mesh.Box().Min.Z)
@@ -108,16 +106,35 @@ func TestTilesOfTheWindscreen(t *testing.T) {
 		require.InDelta(t, tile.Size[2], box.Max.Z-box.Min.Z, float)
 		require.InDelta(t, *tile.Packer, box.Min.Z-lowest, float)
 		sum += piece.Mesh.Volume() + *tile.Packer*underside(piece.Mesh)
+	}
+	require.InEpsilon(t, whole.Mesh.Volume()-drilled(tiling, s), sum, facetShare)
+}
+
+// tilingOf cuts the model's pocket.
+func tilingOf(t *testing.T, m *board.Model) *fixture.Tiling {
+	pocket, err := fixture.New(context.Background(), m.Pane, m.Job.Pocket)
+	require.NoError(t, err)
+	tiling, err := pocket.Tiles(context.Background(), m.Job.Tiles.Bed, m.Job.Tiles.Spec())
+	require.NoError(t, err)
+	return tiling
+}
+
+// facetShare is what tiles may differ by from the pocket, as a share of the
+// volume: the plan is meshed anew, and the rim slopes over a hole.
+const facetShare = 2e-4
+
+// drilled returns the volume of the pins' holes, through tiles and packers.
+func drilled(tiling *fixture.Tiling, s tileSummary) (volume float64) {
+	packer := map[string]float64{}
+	for _, tile := range s.Tiles {
 		packer[tile.Name] = *tile.Packer
 	}
-	holes := 0.0
 	for _, j := range tiling.Joints {
 		for k, pin := range j.Pins {
-			holes += pin.Loop.Area() * (pin.Depth + packer[j.Between[k]])
+			volume += pin.Loop.Area() * (pin.Depth + packer[j.Between[k]])
 		}
 	}
-	const share = 2e-4 // of the volume: the plan is meshed anew, and the rim slopes over a hole
-	require.InEpsilon(t, whole.Mesh.Volume()-holes, sum, share)
+	return volume
 }
 
 // underside is the area of a solid's lowest facets.
@@ -132,18 +149,51 @@ func underside(m *geom.Mesh) (area float64) {
 	return area
 }
 
-// TestTilesPassOtherReaders hands every piece to admesh and CGAL and the
-// drawings to ezdxf.
-func TestTilesPassOtherReaders(t *testing.T) {
+// TestExportedTilesPassOtherReaders exports demo B by the program without a
+// window: a file for every piece, each of which admesh and CGAL find closed,
+// turned outward, in one part and free of crossings; together they are the
+// pocket that they were cut from, by CGAL's volumes.
+func TestExportedTilesPassOtherReaders(t *testing.T) {
+	dir := t.TempDir()
+	text, err := exec.Command("go", "run", "panewright/app/panewright-batch", "export",
+		filepath.Join("..", "..", "testdata", "jobs", "touring-saloon-windscreen.pane"), "-out", dir, "-bed", "620x920").CombinedOutput()
+	require.NoError(t, err, "%s", text)
+	m, pack := tiled()
+	s := readTiles(t, pack)
+	holes := drilled(tilingOf(t, m), s)
+	files, err := filepath.Glob(filepath.Join(dir, "pocket-*.stl"))
+	require.NoError(t, err)
+	require.Len(t, files, len(s.Tiles), "a file for every piece")
+	whole, sum := examine(t, filepath.Join(dir, "pocket.stl")), 0.0
+	for _, tile := range s.Tiles {
+		path := filepath.Join(dir, *tile.File)
+		data, err := os.ReadFile(path)
+		require.NoError(t, err)
+		require.True(t, bytes.Equal(pack[*tile.File], data), "%s is not what the window exports", tile.Name)
+		piece, err := stllint.Lint(bytes.NewReader(data))
+		require.NoError(t, err)
+		box := piece.Mesh.Box()
+		w, h := box.Max.X-box.Min.X, box.Max.Y-box.Min.Y
+		require.True(t, w <= 620 && h <= 920 || w <= 920 && h <= 620, "%s: %.3f x %.3f mm", tile.Name, w, h)
+		sum += examine(t, path) + *tile.Packer*underside(piece.Mesh)
+		t.Logf("%s: %.1f x %.1f mm, %d facets", tile.Name, w, h, piece.Facets)
+	}
+	require.InEpsilon(t, whole-holes, sum, facetShare)
+	t.Logf("tiles, packers and holes %.1f, pocket %.1f cm³", (sum+holes)/1000, whole/1000)
+}
+
+// examine has admesh and CGAL look for faults of a body and returns its volume.
+func examine(t *testing.T, path string) float64 {
+	stllint.Exact(t, path)
+	s := stllint.Examine(t, path)
+	require.True(t, s.Mesh && s.Closed && s.Outward && !s.Crossing && s.Parts == 1, "%s: %+v", path, s)
+	return s.Volume
+}
+
+// TestDrawingsOfTilesPassOtherReaders hands them to ezdxf.
+func TestDrawingsOfTilesPassOtherReaders(t *testing.T) {
 	_, pack := tiled()
 	dir := t.TempDir()
-	for _, tile := range readTiles(t, pack).Tiles {
-		path := filepath.Join(dir, *tile.File)
-		require.NoError(t, os.WriteFile(path, pack[*tile.File], 0o600))
-		stllint.Exact(t, path)
-		solid := stllint.Examine(t, path)
-		require.True(t, solid.Closed && solid.Outward && !solid.Crossing, "%s: %+v", tile.Name, solid)
-	}
 	for _, name := range []string{"pocket.dxf", "pocket-r12.dxf"} {
 		_, err := lint.Lint(bytes.NewReader(pack[name]))
 		require.NoError(t, err, name)
