@@ -161,6 +161,53 @@ func TestDroppedTable(t *testing.T) {
 	assert.Nil(t, w.top())
 }
 
+// TestOpenedTable opens a CSV with other columns than ours: it is looked at first, and
+// one that is no table is refused by its name.
+func TestOpenedTable(t *testing.T) {
+	w, q := open(t)
+	path := filepath.Join(t.TempDir(), "r.csv")
+	openIt := func(text string) {
+		require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
+		w.askOpen()
+		entry := w.top().entry
+		entry.SetText(path)
+		w.win.Canvas().Focus(entry)
+		w.keys("<Return>")
+		q.run()
+	}
+	openIt("id,x,y,z\n1,500,20,30\n")
+	require.NotNil(t, w.top())
+	assert.Equal(t, "columns in", w.top().name)
+	w.top().give(1)
+	q.run()
+	assert.Equal(t, "r", w.state.Job.Name)
+	assert.Len(t, w.state.Job.Readings, 1)
+
+	w.desk.OpenJob(board.NewJob("other"))
+	openIt("")
+	require.NotNil(t, w.top())
+	assert.Equal(t, "open", w.top().name)
+	assert.Contains(t, w.top().entry.fault.Text, "r.csv")
+	assert.NotContains(t, w.top().entry.fault.Text, "R.csv")
+	w.top().close()
+}
+
+func TestAsTyped(t *testing.T) {
+	for _, c := range []struct {
+		cell board.Cell
+		unit board.Unit
+		want string
+	}{
+		{board.Cell{Text: "4.96"}, board.MM, "4.96 mm"},
+		{board.Cell{Text: " 5/32 ", Unit: board.Inch}, board.Inch, "5/32 in"},
+		{board.Cell{Text: "5/32", Unit: board.Inch}, board.MM, "5/32 in"},
+		{board.Cell{Text: "4 mm", Unit: board.Inch}, board.Inch, "4 mm"},
+		{board.Cell{Text: "5/32\"", Unit: board.Inch}, board.Inch, "5/32\""},
+	} {
+		assert.Equal(t, c.want, asTyped(c.cell, c.unit))
+	}
+}
+
 // BenchmarkPaste500 pastes 500 rows at the cursor of an empty job: the edit, and
 // showing it.
 func BenchmarkPaste500(b *testing.B) { benchPaste(b, "", func(*Window) {}) }

@@ -147,7 +147,8 @@ func (w *Window) start() {
 	w.solid.Fit()
 }
 
-// openCSV begins a job with the readings of a CSV file.
+// openCSV begins a job with the readings of a CSV file; one with other columns than
+// ours is looked at first.
 func (w *Window) openCSV(path string) error {
 	data, err := os.ReadFile(path)
 	if err != nil {
@@ -157,7 +158,11 @@ func (w *Window) openCSV(path string) error {
 	j.Unit = w.state.Job.Unit
 	readings, err := board.ReadReadings(bytes.NewReader(data), filepath.Base(path), j)
 	if err != nil {
-		return err
+		if _, err := board.ReadColumns(data, filepath.Base(path), j, board.Edge); err != nil {
+			return err
+		}
+		w.post(func() { w.report(w.lookAtFile(path)) }) // once the question for the file is gone
+		return nil
 	}
 	j.Readings = readings
 	j.Evaluate()

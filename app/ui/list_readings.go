@@ -225,6 +225,14 @@ func typed(c board.Cell, u board.Unit) string {
 	return c.Text + " " + c.Unit.String()
 }
 
+// asTyped is a cell as it was typed, always with its unit: not rounded.
+func asTyped(c board.Cell, u board.Unit) string {
+	if s := strings.TrimSpace(typed(c, u)); saysUnit(s) {
+		return s
+	}
+	return strings.TrimSpace(c.Text) + " " + u.String()
+}
+
 // saysUnit says whether a text names its unit.
 func saysUnit(s string) bool {
 	s = strings.ToLower(s)

@@ -138,7 +138,7 @@ func (p *boardPanel) show(s desk.State) {
 		lay = lang.L("bowl up")
 	}
 	if t := j.Pane.Thickness; t.Set {
-		setLabel(p.head, lang.L("{{.T}} glass, {{.Lay}}", map[string]any{"T": length(j, t.MM), "Lay": lay}), widget.MediumImportance)
+		setLabel(p.head, lang.L("{{.T}} glass, {{.Lay}}", map[string]any{"T": asTyped(t, j.Unit), "Lay": lay}), widget.MediumImportance)
 	} else {
 		setLabel(p.head, lang.L("Thickness not known"), widget.WarningImportance)
 	}

@@ -36,7 +36,7 @@ func cutTicks(s desk.State) []string {
 	}
 	v := map[string]any{
 		"Wall": inBoth(j, j.Pocket.Wall), "Seat": inBoth(j, j.Pocket.Seat), "Lay": lay, "Face": face,
-		"T": length(j, s.Model.Pane.Thickness), "Cutter": inBoth(j, j.Pocket.Cutter),
+		"T": asTyped(j.Pane.Thickness, j.Unit), "Cutter": inBoth(j, j.Pocket.Cutter),
 		"W": length(j, f.Width), "L": length(j, f.Length), "Sag": length(j, f.CrossSag),
 	}
 	return []string{

@@ -25,6 +25,9 @@ func plain(err error) string {
 			s = s[i+len(pkg):]
 		}
 	}
+	if first, _, _ := strings.Cut(s, " "); strings.Contains(strings.TrimRight(first, ".,:;"), ".") {
+		return said(s) // the name of a file stays as it is
+	}
 	return capital(s)
 }
 
