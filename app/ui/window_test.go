@@ -247,6 +247,16 @@ func TestSaveAsAsksBeforeWritingOver(t *testing.T) {
 	assert.Equal(t, path, w.state.Path)
 	assert.Contains(t, w.win.Title(), "a.pane")
 	assert.Contains(t, w.win.Title(), "panewright")
+	assert.Equal(t, 0, w.board.Selected(), "still marked in the picture")
+}
+
+func TestAnotherJobHasItsOwnReadingMarked(t *testing.T) {
+	w, _ := openDemo(t, "a")
+	w.lists.gotoReading(8, fieldX)
+	assert.Equal(t, 8, w.board.Selected())
+	require.NoError(t, w.openDemo("b"))
+	assert.Equal(t, w.lists.current(), w.board.Selected())
+	assert.Equal(t, 0, w.board.Selected())
 }
 
 func TestOpenSaysWhatWasBroughtBack(t *testing.T) {

@@ -60,7 +60,6 @@ type View struct {
 
 	door        Door
 	scene       *scene
-	path        string
 	lens        lens
 	size        fyne.Size
 	fitting     bool // the whole board is shown whenever something changes
@@ -109,13 +108,9 @@ func New(d Door) *View {
 	return v
 }
 
-// Display draws a state. What is selected stays selected across edits; another job
-// is shown whole.
+// Display draws a state. What is selected stays selected, and what is in view stays
+// in view, across edits and when the job is saved elsewhere.
 func (v *View) Display(s desk.State) {
-	if s.Path != v.path {
-		v.path, v.fitting = s.Path, true
-		v.selected = None
-	}
 	if v.scene.band.of != s.Model {
 		v.shown = nil
 	}

@@ -229,18 +229,18 @@ func TestRefusalsAreSaid(t *testing.T) {
 	assert.Empty(t, d.edits)
 }
 
-func TestAnotherJobIsShownWhole(t *testing.T) {
+// TestSavedElsewhere: a job that was given a file, or another one, is seen as before.
+func TestSavedElsewhere(t *testing.T) {
 	v, d := show(t, fourStations(board.MM), nil)
 	v.Zoom(5)
 	v.Select(1)
+	lens := v.lens
 	s := d.State()
 	s.Path = "other.pane"
 	v.Display(s)
-	assert.True(t, v.fitting)
-	assert.Equal(t, None, v.Selected())
-	v.Zoom(5)
-	v.Display(s)
-	assert.False(t, v.fitting, "the same job is not")
+	assert.Equal(t, 1, v.Selected())
+	assert.Equal(t, lens, v.lens)
+	assert.False(t, v.fitting)
 }
 
 func TestEmptyStateIsDrawn(t *testing.T) {
