@@ -31,6 +31,9 @@ func (w *Window) turnPanel() {
 	w.win.Canvas().Focus(first)
 }
 
+// revealed is the room that is left beside what is brought into view.
+const revealed = 6
+
 // reveal scrolls what holds an object as far as it takes to have all of it in view:
 // Tab leads on below the edge of a panel.
 func reveal(o fyne.CanvasObject) {
@@ -52,9 +55,9 @@ func reveal(o fyne.CanvasObject) {
 		over := top + o.Size().Height - s.Size().Height
 		switch {
 		case top < 0:
-			s.ScrollToOffset(s.Offset.AddXY(0, top))
+			s.ScrollToOffset(s.Offset.AddXY(0, top-revealed))
 		case over > 0:
-			s.ScrollToOffset(s.Offset.AddXY(0, over))
+			s.ScrollToOffset(s.Offset.AddXY(0, over+revealed))
 		}
 	})
 }
