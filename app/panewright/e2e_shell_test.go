@@ -42,6 +42,9 @@ func TestEndToEndShell(t *testing.T) {
 	w.shot("shell-large")
 	st = closed("Return")
 	assert.Contains(t, st.Focus, "Sheet", "the keys are in the table again")
+	w.resize(1280, 799)
+	w.resize(1280, 800)
+	assert.Equal(t, st.At, w.state().At, "laid out below the larger menu already")
 	w.keys("ctrl+comma", "Tab", "Tab", "Tab", "Left", "Return")
 
 	w.text("1\n2\n")

@@ -55,6 +55,7 @@ func (w *Window) retheme() {
 	w.board.Refresh()
 	w.solid.Refresh()
 	w.win.Content().Refresh()
+	w.later(func() { w.win.Resize(w.win.Canvas().Size()) }) // the menu may be higher now, and all else is below it
 }
 
 // focusList puts the keys on the list in view.
