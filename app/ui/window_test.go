@@ -286,7 +286,7 @@ func TestBoardPanelSetsTheJob(t *testing.T) {
 	w.keys("<Return>")
 	assert.Equal(t, "Quarter window", w.state.Job.Name)
 	assert.Equal(t, "Quarter window", w.name.Text)
-	assert.Contains(t, p.head.Text, "4.0 mm")
+	assert.Contains(t, p.head.Text, "4 mm glass")
 	require.NoError(t, w.Edit("thickness", func(j *board.Job) error { j.Pane.Thickness = board.Cell{}; return nil }))
 	assert.Equal(t, "Thickness not known", p.head.Text)
 	assert.Equal(t, markAttention, w.steps.marks[stepBoard])
