@@ -7,6 +7,7 @@ require (
 	fyne.io/fyne/v2 v2.8.1
 	github.com/go-gl/mathgl v1.2.0
 	github.com/gofrs/flock v0.13.2
+	github.com/jfreymuth/pulse v0.1.1
 	github.com/stretchr/testify v1.12.1
 	golang.org/x/image v0.40.0
 	gonum.org/v1/gonum v0.17.0

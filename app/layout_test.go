@@ -83,6 +83,7 @@ var outside = []struct {
 	{"gonum.org/v1/gonum", []string{"geom/fit", "tests"}},
 	{"github.com/stretchr/testify", []string{"tests"}},
 	{"codeberg.org/go-pdf/fpdf", []string{"export/*"}},
+	{"github.com/jfreymuth/pulse", []string{"app/ui"}}, // the sound server of the desktop
 	{"github.com/gofrs/flock", []string{"board", "app/desk"}},
 }
 

@@ -157,7 +157,7 @@ func (b *bench) show(s desk.State) {
 		if i == row && !complete(&s.Job.Readings[l.rows()[i]]) {
 			continue
 		}
-		line, advice := b.line(s, l, i)
+		line, advice := benchLine(s, l.rows()[i])
 		f.Last = append(f.Last, line)
 		if f.Advice == "" && advice != f.Echo {
 			f.Advice = advice
@@ -169,10 +169,9 @@ func (b *bench) show(s desk.State) {
 // complete says whether all three figures of a reading are typed.
 func complete(r *board.Reading) bool { return r.X.Set && r.Y.Set && r.Z.Set }
 
-// line is one of the last readings with what is thought of it, and what to do where
-// it does not fit.
-func (b *bench) line(s desk.State, l *readingList, row int) (line benchview.Line, advice string) {
-	i := l.rows()[row]
+// benchLine is a reading with what is thought of it, and what to do where it does not
+// fit.
+func benchLine(s desk.State, i int) (line benchview.Line, advice string) {
 	r := s.Job.Readings[i]
 	res := result(s, i)
 	line = benchview.Line{Name: r.ID, Values: [3]string{typed(r.X, s.Job.Unit), typed(r.Y, s.Job.Unit), typed(r.Z, s.Job.Unit)}}

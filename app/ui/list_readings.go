@@ -50,6 +50,8 @@ type readingList struct {
 	notes bool                 // notes, and why readings were struck, in place of misses
 	entry map[string]entryUnit // what is typed into a field, where it is not as the job
 
+	onTyped func(reading int) // a figure of the reading was typed; may be nil
+
 	job      *board.Job // that index belongs to
 	index    []int      // rows -> Job.Readings
 	findings map[place]board.Finding
@@ -375,9 +377,14 @@ func (l *readingList) Set(row, col int, text string) error {
 		r := l.door.State().Job.Readings[l.rows()[row]]
 		name = fmt.Sprintf("%s %s", kindWord(r.Kind, r.ID), l.cols[col].Head)
 	}
-	return l.door.Edit(name, func(j *board.Job) error {
+	before := l.door.State().Job
+	err := l.door.Edit(name, func(j *board.Job) error {
 		return l.put(j, row, f, text)
 	})
+	if _, figure := axisOf(f); figure && err == nil && l.onTyped != nil && l.door.State().Job != before {
+		l.onTyped(l.rows()[row])
+	}
+	return err
 }
 
 // SetBlock writes a pasted block; columns that cannot be written are passed over.

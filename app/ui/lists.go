@@ -88,6 +88,15 @@ func newLists(d door, canvas func() fyne.Canvas, say func(string, sheet.Tint), m
 	return l
 }
 
+// typed has a function told of every reading of which a figure was typed.
+func (l *lists) typed(f func(reading int)) {
+	for _, m := range l.models {
+		if r, ok := m.(*readingList); ok {
+			r.onTyped = f
+		}
+	}
+}
+
 // showNotes shows notes in place of misses in the lists of readings.
 func (l *lists) showNotes(on bool) {
 	for i, m := range l.models {

@@ -28,6 +28,7 @@ type menu struct {
 	band       *fyne.MenuItem
 	places     *fyne.MenuItem
 	halves     *fyne.MenuItem
+	tones      *fyne.MenuItem
 	themes     [3]*fyne.MenuItem
 	contrast   *fyne.MenuItem
 	recent     *fyne.MenuItem
@@ -192,6 +193,7 @@ func (m *menu) view() *fyne.Menu {
 	m.solid = item(lang.L("Solid view"), fyne.KeyB, ctrl|shift, w.openSolid)
 	m.fold = item(lang.L("Fold the lists away"), fyne.KeyT, ctrl, func() { w.setFolded(w.lists.content.Visible()) })
 	m.bench = m.plain(fyne.KeyF11)
+	m.tones = fyne.NewMenuItem(tonesWord(), func() { w.setTones(!w.tonesOn(), nil) })
 	whiskers := fyne.NewMenuItem(lang.L("Misses drawn"), nil)
 	whiskers.ChildMenu = fyne.NewMenu("")
 	for i, word := range []string{lang.L("true size"), "10 ×", "20 ×", "50 ×", "100 ×"} {
@@ -215,7 +217,7 @@ func (m *menu) view() *fyne.Menu {
 		item(lang.L("Zoom in"), fyne.KeyEqual, ctrl, func() { w.zoom(1.25) }),
 		item(lang.L("Zoom out"), fyne.KeyMinus, ctrl, func() { w.zoom(1 / 1.25) }),
 		item(lang.L("Show the whole board"), fyne.Key0, ctrl, w.fitPicture),
-		separator(), whiskers, m.band, m.places, separator(), m.halves, differences, separator(), photo, away, separator(), m.bench, m.fold, m.theme())
+		separator(), whiskers, m.band, m.places, separator(), m.halves, differences, separator(), photo, away, separator(), m.bench, m.fold, m.theme(), m.tones)
 	return fyne.NewMenu(lang.L("View"), items...)
 }
 
@@ -296,6 +298,7 @@ func (m *menu) show(s desk.State) {
 		ticked(t, int(set.Mode) == i)
 	}
 	ticked(m.contrast, set.Contrast)
+	ticked(m.tones, set.Tones)
 	if m.stale {
 		m.wait()
 	}

@@ -27,7 +27,8 @@ type settingsBox struct {
 	w                        *Window
 	rows                     *fyne.Container
 	unit, comma, theme, size *choice
-	contrast                 *tick
+	contrast, tones          *tick
+	noSound                  *widget.Label // why no tone is heard
 	jobs, packs              *field
 	modal                    *modal
 }
@@ -52,6 +53,11 @@ func (w *Window) showSettings() {
 	b.contrast = newTick(lang.L("high contrast"), func(on bool) { b.change(func(s *settings) { s.Contrast = on }) })
 	b.contrast.Checked = set.Contrast
 	b.row("", b.contrast)
+	b.tones = newTick(tonesWord(), func(on bool) { w.setTones(on, b.heard) })
+	b.tones.Checked = set.Tones
+	b.noSound = wrapped("")
+	b.noSound.Hide()
+	b.row(lang.L("Readings that are typed"), container.NewVBox(b.tones, b.noSound))
 	b.jobs = b.folder(lang.L("Folder for jobs"), set.Jobs, func(s *settings, path string) { s.Jobs = path })
 	b.packs = b.folder(lang.L("Folder for hand-over files"), set.Packs, func(s *settings, path string) { s.Packs = path })
 	b.modal = w.ask("preferences", lang.L("Preferences"), container.NewVBox(b.rows,
@@ -62,6 +68,14 @@ func (w *Window) showSettings() {
 	}
 	b.fit()
 	w.win.Canvas().Focus(b.unit)
+}
+
+// heard says under the switch why no tone is heard; "": it is.
+func (b *settingsBox) heard(trouble string) {
+	b.noSound.SetText(trouble)
+	setVisible(b.noSound, trouble != "")
+	b.modal.pop.Refresh()
+	b.fit()
 }
 
 // fit gives the dialog the room that its type asks for.

@@ -27,6 +27,7 @@ const (
 	prefPacks  = "packs"
 	prefBand   = "band"
 	prefPlaces = "places"
+	prefTones  = "tones"
 )
 
 // settings are what a person sets once, for every job.
@@ -38,6 +39,7 @@ type settings struct {
 	Comma    bool       // of a new job: 314,5
 	Jobs     string     // folder that jobs are looked for in first; "": that of the last one
 	Packs    string     // folder that hand-over files are offered in; "": beside the job
+	Tones    bool       // a typed row that fits, or does not, is heard
 }
 
 // readSettings reads the settings; what makes no sense there is as if it were not
@@ -51,6 +53,7 @@ func readSettings(p fyne.Preferences) settings {
 		Comma:    p.Bool(prefComma),
 		Jobs:     p.String(prefJobs),
 		Packs:    p.String(prefPacks),
+		Tones:    p.Bool(prefTones),
 	}
 }
 
@@ -72,6 +75,7 @@ func (s settings) write(p fyne.Preferences) {
 	p.SetBool(prefComma, s.Comma)
 	p.SetString(prefJobs, s.Jobs)
 	p.SetString(prefPacks, s.Packs)
+	p.SetBool(prefTones, s.Tones)
 }
 
 // lastSize is the size that the window had last, the first where that is no size

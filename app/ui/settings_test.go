@@ -19,7 +19,7 @@ import (
 func TestSettingsComeBack(t *testing.T) {
 	p := test.NewTempApp(t).Preferences()
 	assert.Equal(t, settings{}, readSettings(p), "at first: millimetres, a point, normal type, as the desktop")
-	want := settings{Mode: look.Dark, Contrast: true, Type: look.TypeVeryLarge, Unit: board.Inch, Comma: true, Jobs: "/jobs", Packs: "/packs"}
+	want := settings{Mode: look.Dark, Contrast: true, Type: look.TypeVeryLarge, Unit: board.Inch, Comma: true, Jobs: "/jobs", Packs: "/packs", Tones: true}
 	want.write(p)
 	assert.Equal(t, want, readSettings(p))
 }

@@ -41,6 +41,7 @@ type Window struct {
 
 	lists   *lists
 	bench   *bench
+	tones   *tones
 	photo   *photoKeeper
 	main    fyne.CanvasObject // all that the bench view lies over
 	steps   *strip
@@ -71,8 +72,9 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.win = a.NewWindow("panewright")
 	w.win.SetPadded(false)
 	w.status, w.tips = newStatusBar(), newTips(w)
-	w.bench, w.photo = newBench(w), newPhotoKeeper(w)
+	w.bench, w.photo, w.tones = newBench(w), newPhotoKeeper(w), newTones(w)
 	w.lists = newLists(w, w.win.Canvas, w.say, w.listMenu, w.key, w.shortcut)
+	w.lists.typed(w.tones.typed)
 	w.lists.onSelect, w.lists.onPaste, w.lists.onHead = w.listMoved, w.pastedTable, w.headMenu
 	w.board = boardview.New(w)
 	w.board.OnSelect = w.boardSelected
@@ -216,6 +218,7 @@ func (w *Window) show(s desk.State) {
 	w.troubles = troubles(s)
 	w.lists.show(s, attention(w.troubles))
 	w.bench.show(s)
+	w.tones.show(s)
 	w.photo.show(s)
 	if w.solidShown {
 		w.solid.Display(s)
