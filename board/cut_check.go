@@ -1,5 +1,8 @@
 package board
 
+// farGap is a gap that no glass in its pocket has, mm.
+const farGap = 12.0
+
 // cuts tells gaps and check distances that are not understood or cannot be.
 func (c *checker) cuts() {
 	for i := range c.job.Cuts {
@@ -18,6 +21,8 @@ func (c *checker) cuts() {
 				c.add(at, f.field, "unread-cell", "%q is not understood and is left out: %s.", f.cell.Text, f.cell.Fault)
 			case f.cell.Set && !f.cell.Tight && f.cell.Hi < 0:
 				c.add(at, f.field, "gap-below-0", "The gap at station %s is below 0: type tight where the glass touches.", g.Station)
+			case f.cell.Set && !f.cell.Tight && f.cell.Lo > farGap:
+				c.add(at, f.field, "gap-far", "A gap of %s at station %s is far more than a pocket has: was it read in another unit? Type it with its unit (1.5mm).", c.job.length(f.cell.Lo), g.Station)
 			}
 		}
 		key := [2]any{g.Cut, g.Station}

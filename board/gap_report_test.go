@@ -279,10 +279,13 @@ func TestGapsThatCannotBe(t *testing.T) {
 	assert.Contains(t, codes, "gap-no-station")
 	require.NoError(t, j.SetGap(1, "2", "wall", "wide"))
 	require.NoError(t, j.SetGap(1, "3", "wall", "-0.4"))
+	assert.NotContains(t, codesOf(board.Check(j)), "gap-far")
+	require.NoError(t, j.SetGap(1, "4", "wall", "1.5 in"))
 	j.Evaluate()
 	codes = codesOf(board.Check(j))
 	assert.Contains(t, codes, "unread-cell")
 	assert.Contains(t, codes, "gap-below-0")
+	assert.Contains(t, codes, "gap-far")
 }
 
 func codesOf(lists ...[]board.Finding) (out []string) {
