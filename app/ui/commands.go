@@ -16,16 +16,71 @@ import (
 // listMoved follows the cursor of the lists on the board.
 func (w *Window) listMoved(reading int) {
 	w.board.Select(reading)
+	if index, tapes := w.lists.selected(); reading >= 0 && !tapes && len(index) > 1 {
+		w.board.Pick(index)
+	}
 	w.markGap()
 	if w.step == stepReadings {
 		w.panels[stepReadings].show(w.state)
 	}
 }
 
+// boardPicked follows several readings that were selected on the board, which
+// keeps the keys: the lists select their rows.
+func (w *Window) boardPicked(index []int) {
+	if len(index) == 0 {
+		w.boardSelected(boardview.None)
+		return
+	}
+	w.lists.selectReadings(index)
+	w.board.Pick(index) // the lists have told of their cursor alone
+}
+
+// boardShortcut takes the shortcuts of the board: all readings of the list are
+// selected as they are in the list.
+func (w *Window) boardShortcut(sc fyne.Shortcut) {
+	if _, all := sc.(*fyne.ShortcutSelectAll); all && !w.busy() {
+		w.lists.sheet().TypedShortcut(sc)
+		return
+	}
+	w.shortcut(sc)
+}
+
+// boardKey takes the keys that the board has no use for.
+func (w *Window) boardKey(ev *fyne.KeyEvent) bool {
+	if ev.Name == fyne.KeyDelete {
+		w.strikePicked()
+		return true
+	}
+	return w.key(ev)
+}
+
+// strikePicked strikes what is selected on the board without asking, each reading
+// for the reason that would be offered; undo takes it back in one step.
+func (w *Window) strikePicked() {
+	index := slices.DeleteFunc(w.board.Picked(), func(i int) bool { return w.isStruck(i, false) })
+	if w.busy() || len(index) == 0 {
+		return
+	}
+	w.report(w.Edit(lang.L("Strike {{.What}}", w.rowsWord(index, false)), func(j *board.Job) error {
+		for _, i := range index {
+			if err := j.Strike(i, w.strikeReason(i, false)); err != nil {
+				return err
+			}
+		}
+		return nil
+	}))
+}
+
 // boardSelected follows the board in the lists. While readings are placed the
 // board keeps the keys, for the height that is typed there.
 func (w *Window) boardSelected(reading int) {
 	if reading < 0 {
+		if len(w.lists.sheet().Selected()) > 1 {
+			row, col := w.lists.sheet().Cursor()
+			w.lists.sheet().Goto(row, col)
+			w.board.Select(boardview.None)
+		}
 		return
 	}
 	r := w.state.Job.Readings[reading]
@@ -262,6 +317,24 @@ func (w *Window) setMagnify(i int) {
 	if w.step == stepShape {
 		w.panels[stepShape].show(w.state)
 	}
+}
+
+// combScales are how many times the curvature comb is drawn; 0 leaves it away.
+var combScales = []float64{0, 1, 2, 5, 10, 20}
+
+// combWords name them.
+func combWords() []string {
+	return []string{lang.L("not drawn"), "1 ×", "2 ×", "5 ×", "10 ×", "20 ×"}
+}
+
+// setComb chooses how many times the curvature comb is drawn, if at all.
+func (w *Window) setComb(i int) {
+	w.comb = i
+	w.board.SetComb(combScales[i])
+	if w.step == stepShape {
+		w.panels[stepShape].show(w.state)
+	}
+	w.menu.show(w.state)
 }
 
 // setFolded folds the lists away, or out again.

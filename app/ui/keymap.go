@@ -147,7 +147,10 @@ func typingKeys() []keyGroup {
 			{"∗", lang.L("take back the cell typed last")},
 		}},
 		{lang.L("In the picture"), []keyRow{
-			{lang.L("arrows"), lang.L("move the board, or turn the solid")},
+			{lang.L("arrows"), lang.L("move the board, or turn the solid; move the stations where several are selected")},
+			{lang.L("Shift and a click, a drag"), lang.L("select one more or one less; all in a frame")},
+			{"Ctrl+A", lang.L("select all of the list")},
+			{lang.L("Delete"), lang.L("strike what is selected")},
 			{"+, −", lang.L("zoom; the wheel too")},
 			{"F", lang.L("show all of it")},
 			{lang.L("figures"), lang.L("the height of the reading just placed; Enter ends it")},

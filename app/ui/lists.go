@@ -209,16 +209,35 @@ func (l *lists) current() int {
 // selected are the indices into Job.Readings, or into Job.Tapes, of the rows
 // that are selected; tapes says which.
 func (l *lists) selected() (index []int, tapes bool) {
-	first, n := l.sheet().Selection()
+	rows := l.sheet().Selected()
 	r, ok := l.models[l.open].(*readingList)
-	for row := first; row < first+n; row++ {
-		if ok {
-			index = append(index, r.rows()[row])
-		} else {
-			index = append(index, row)
-		}
+	if !ok {
+		return rows, true
 	}
-	return index, !ok
+	for _, row := range rows {
+		index = append(index, r.rows()[row])
+	}
+	return index, false
+}
+
+// selectReadings selects the rows of readings in the list that the last of them
+// stands in, and brings it into view.
+func (l *lists) selectReadings(index []int) {
+	for list, m := range l.models {
+		r, ok := m.(*readingList)
+		if !ok || !slices.Contains(r.rows(), index[len(index)-1]) {
+			continue
+		}
+		l.view(list)
+		var rows []int
+		for _, i := range index {
+			if row := slices.Index(r.rows(), i); row >= 0 {
+				rows = append(rows, row)
+			}
+		}
+		l.sheet().SelectEach(rows)
+		return
+	}
 }
 
 // gotoReading brings a reading into view and puts the cursor on one of its cells.

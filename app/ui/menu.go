@@ -25,6 +25,7 @@ type menu struct {
 	board      *fyne.MenuItem
 	fold       *fyne.MenuItem
 	bench      *fyne.MenuItem
+	comb       *fyne.MenuItem
 	band       *fyne.MenuItem
 	places     *fyne.MenuItem
 	halves     *fyne.MenuItem
@@ -199,6 +200,11 @@ func (m *menu) view() *fyne.Menu {
 	for i, word := range []string{lang.L("true size"), "10 ×", "20 ×", "50 ×", "100 ×"} {
 		whiskers.ChildMenu.Items = append(whiskers.ChildMenu.Items, fyne.NewMenuItem(word, func() { w.setMagnify(i) }))
 	}
+	m.comb = fyne.NewMenuItem(lang.L("Curvature comb"), nil)
+	m.comb.ChildMenu = fyne.NewMenu("")
+	for i, word := range combWords() {
+		m.comb.ChildMenu.Items = append(m.comb.ChildMenu.Items, fyne.NewMenuItem(word, func() { w.setComb(i) }))
+	}
 	m.band = fyne.NewMenuItem(lang.L("How sure the outline is"), func() { w.setDrawn(prefBand, !w.drawn(prefBand)) })
 	m.places = fyne.NewMenuItem(lang.L("Where to measure next"), func() { w.setDrawn(prefPlaces, !w.drawn(prefPlaces)) })
 	m.halves = item(lang.L("Fold the halves over"), fyne.KeyF, ctrl|shift, func() { w.setFold(!w.foldShown) })
@@ -217,7 +223,7 @@ func (m *menu) view() *fyne.Menu {
 		item(lang.L("Zoom in"), fyne.KeyEqual, ctrl, func() { w.zoom(1.25) }),
 		item(lang.L("Zoom out"), fyne.KeyMinus, ctrl, func() { w.zoom(1 / 1.25) }),
 		item(lang.L("Show the whole board"), fyne.Key0, ctrl, w.fitPicture),
-		separator(), whiskers, m.band, m.places, separator(), m.halves, differences, separator(), photo, away, separator(), m.bench, m.fold, m.theme(), m.tones)
+		separator(), whiskers, m.comb, m.band, m.places, separator(), m.halves, differences, separator(), photo, away, separator(), m.bench, m.fold, m.theme(), m.tones)
 	return fyne.NewMenu(lang.L("View"), items...)
 }
 
@@ -291,6 +297,9 @@ func (m *menu) show(s desk.State) {
 	ticked(m.board, !m.w.solidShown)
 	ticked(m.fold, !m.w.lists.content.Visible())
 	ticked(m.bench, m.w.bench.view.Visible())
+	for i, c := range m.comb.ChildMenu.Items {
+		ticked(c, i == m.w.comb)
+	}
 	ticked(m.band, m.w.drawn(prefBand))
 	ticked(m.places, m.w.drawn(prefPlaces))
 	ticked(m.halves, m.w.foldShown)

@@ -22,6 +22,7 @@ type shapePanel struct {
 	face    *figures
 	bows    *bowTable
 	mag     *choice
+	comb    *choice
 	view    *choice
 	box     fyne.CanvasObject
 }
@@ -37,10 +38,12 @@ func newShapePanel(w *Window) *shapePanel {
 	p.fit = newFigures(lang.L("Typical miss"), lang.L("Largest miss"), lang.L("Differs from its mirror"))
 	p.face = newFigures(lang.L("Cross sag"), lang.L("Fore-and-aft sag"), lang.L("Tightest bend"), lang.L("Typical miss"), lang.L("Largest miss"))
 	p.mag = newChoice([]string{lang.L("true size"), "10 ×", "20 ×", "50 ×", "100 ×"}, w.setMagnify)
+	p.comb = newChoice(combWords(), w.setComb)
 	p.view = newChoice([]string{lang.L("board picture"), lang.L("solid view")}, func(i int) { w.setSolid(i == 1) })
 	draw := newForm(w)
 	draw.row(lang.L("Show"), p.view)
 	draw.row(lang.L("Misses drawn"), p.mag)
+	draw.row(lang.L("Curvature comb"), p.comb)
 	p.box = column(p.head, p.say, p.lop, draw.box, widget.NewSeparator(),
 		title(lang.L("Sizes to check with a tape")), p.sizes.box, dim(lang.L("± is twice the standard uncertainty.")),
 		title(lang.L("Outline")), p.fit.box, p.scatter, title(lang.L("Face")), p.face.box, p.bows.box)
@@ -52,6 +55,7 @@ func (p *shapePanel) content() fyne.CanvasObject { return p.box }
 // show fills in the figures.
 func (p *shapePanel) show(s desk.State) {
 	p.mag.show(p.w.magnify)
+	p.comb.show(p.w.comb)
 	p.view.show(oneIf(p.w.solidShown))
 	p.lead(s)
 	p.bows.show(s)

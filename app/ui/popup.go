@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
@@ -76,8 +78,10 @@ func (w *Window) boardMenu(index int, at fyne.Position) {
 		return
 	}
 	if index >= 0 {
-		w.board.Select(index)
-		w.lists.gotoReading(index, fieldX)
+		if all, _ := w.lists.selected(); !slices.Contains(all, index) || !slices.Contains(w.board.Picked(), index) {
+			w.board.Select(index)
+			w.lists.gotoReading(index, fieldX)
+		}
 		w.listMenu(at)
 		return
 	}

@@ -37,6 +37,10 @@ func (w *Window) moveRows(by int) {
 		order[k] = (k - by + len(order)) % len(order)
 	}
 	index, tapes := w.lists.selected()
+	if len(index) != n {
+		w.say(lang.L("Rows are moved together: select rows that stand one under the other."), sheet.Plain)
+		return
+	}
 	if err := w.Edit(lang.L("Move {{.What}}", w.rowsWord(index, tapes)), func(j *board.Job) error {
 		j.Reorder(places, order)
 		return nil

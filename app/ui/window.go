@@ -31,6 +31,7 @@ type Window struct {
 	step       int
 	tool, snap int // as chosen in the readings panel
 	magnify    int
+	comb       int  // of combScales
 	foldShown  bool // both halves are laid over each other
 	foldScale  int  // index of foldScales
 	solidShown bool
@@ -77,13 +78,13 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.lists.typed(w.tones.typed)
 	w.lists.onSelect, w.lists.onPaste, w.lists.onHead = w.listMoved, w.pastedTable, w.headMenu
 	w.board = boardview.New(w)
-	w.board.OnSelect = w.boardSelected
+	w.board.OnSelect, w.board.OnPick, w.board.OnShort = w.boardSelected, w.boardPicked, w.boardShortcut
 	w.board.OnHover = w.status.hover
 	w.board.OnRefused = w.report
 	w.board.OnMenu = w.boardMenu
 	w.board.OnDrag = w.centreDragged
 	w.solid = solidview.New(post)
-	w.board.OnKey, w.solid.OnKey = w.key, w.key
+	w.board.OnKey, w.solid.OnKey = w.boardKey, w.key
 	w.solid.OnHover, w.solid.OnChange = w.status.hover, w.solidChanged
 	w.tool, w.snap, w.magnify = 0, 4, 3
 	w.board.SetMagnify(magnifications[w.magnify])

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
-	"gonum.org/v1/gonum/spatial/r3"
 
 	"panewright/app/ui/paint"
 	"panewright/board"
@@ -50,20 +49,13 @@ func newBand(m *board.Model) *band {
 // finished takes the finished outline, laid back on the board.
 func (b *band) finished(m *board.Model) {
 	c := m.Pane.Outline
-	back := m.BoardToGlass.Inverse()
 	r := run{closed: true}
 	_, end := c.Period()
 	places := spaced(append(c.Flatten(0.05), end), c.At)
 	for _, u := range places[:len(places)-1] { // the end is the beginning
-		p, n := c.At(u), c.Normal(u)
-		lay := func(q r2.Vec) r2.Vec {
-			on := back.Apply(r3.Vec{X: q.X, Y: q.Y, Z: m.Pane.Upper.At(p.X, p.Y)})
-			return r2.Vec{X: on.X, Y: on.Y}
-		}
-		at := lay(p)
-		r.u, r.at = append(r.u, u), append(r.at, at)
-		r.out = append(r.out, r2.Unit(r2.Sub(lay(r2.Add(p, n)), at)))
-		r.sd = append(r.sd, min(m.OutlineSD(p), known))
+		at, out := laidBack(m, u)
+		r.u, r.at, r.out = append(r.u, u), append(r.at, at), append(r.out, out)
+		r.sd = append(r.sd, min(m.OutlineSD(c.At(u)), known))
 	}
 	b.runs = []run{r}
 }

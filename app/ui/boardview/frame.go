@@ -39,6 +39,7 @@ type frame struct {
 	fonts  typefaces
 	quiet  bool     // readings stand back behind the fit or the fold
 	folded *line    // of the fold, behind which they stand back: it has marks of its own on its right
+	inward bool     // labels stand inside the edge: the comb is outside
 	roomy  bool     // the squares are large enough for face points to be labelled
 	taken  []r2.Box // where no label may lie
 	labels []r2.Box // those written

@@ -23,7 +23,8 @@ const (
 
 // points paints every reading: first the whiskers, then the marks, then the
 // labels, those that matter most first, so that they have the room.
-func (f *frame) points(sc *scene, selected, hovered int, magnify float64) {
+func (f *frame) points(sc *scene, picked []int, hovered int, magnify float64) {
+	selected := func(p point) bool { _, is := slices.BinarySearch(picked, p.index); return is }
 	fade := 1.0
 	if sc.stale {
 		fade = 0.4
@@ -34,26 +35,26 @@ func (f *frame) points(sc *scene, selected, hovered int, magnify float64) {
 		}
 	}
 	for _, p := range sc.points {
-		if p.index != selected && p.index != hovered && !f.hides(p) {
+		if !selected(p) && p.index != hovered && !f.hides(p) {
 			f.mark(p, false, false)
 		}
 	}
 	for _, p := range sc.points {
-		if p.index == selected || p.index == hovered {
-			f.mark(p, p.index == selected, p.index == hovered)
+		if selected(p) || p.index == hovered {
+			f.mark(p, selected(p), p.index == hovered)
 		}
 	}
 	for _, p := range sc.points {
-		f.typedAt(p, p.index == selected || p.index == hovered)
+		f.typedAt(p, selected(p) || p.index == hovered)
 		f.occupy(p, magnify)
 	}
 	for _, first := range []bool{true, false} {
 		for _, p := range sc.points {
-			if f.quiet && p.index != selected && p.index != hovered {
+			if f.quiet && !selected(p) && p.index != hovered {
 				continue // the signs name the stations that matter
 			}
-			if first == (p.index == selected || p.state == board.Suspect) {
-				f.label(p, p.index == selected, magnify)
+			if first == (selected(p) || p.state == board.Suspect) {
+				f.label(p, selected(p), magnify)
 			}
 		}
 	}
@@ -217,6 +218,9 @@ func (f *frame) label(p point, selected bool, magnify float64) {
 		col, size = f.col.Selected, labelSize+1
 	}
 	out := r2.Vec{X: p.out.X, Y: -p.out.Y}
+	if f.inward && p.kind == board.Edge {
+		out = r2.Scale(-1, out)
+	}
 	for _, try := range []r2.Vec{
 		out, r2.Rotate(out, 0.8, r2.Vec{}), r2.Rotate(out, -0.8, r2.Vec{}), r2.Rotate(out, 1.6, r2.Vec{}), r2.Rotate(out, -1.6, r2.Vec{}),
 		r2.Scale(-1, out), r2.Scale(1.9, out),

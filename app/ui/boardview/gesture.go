@@ -50,11 +50,12 @@ func (g *panning) cancel(*View)         {}
 func (g *panning) draw(*View, *frame)   {}
 func (g *panning) words(*View) []string { return nil }
 
-// moving takes a reading to another place on the board; it is committed once,
-// when let go.
+// moving takes a reading to another place on the board, and all that are selected
+// with it; it is committed once, when let go.
 type moving struct {
 	p     point
-	grip  r2.Vec // from the pointer to the reading, logical pixels
+	with  []point // that move with it, p first
+	grip  r2.Vec  // from the pointer to the reading, logical pixels
 	start r2.Vec
 	to    r2.Vec // board, mm
 	moved bool
@@ -70,34 +71,11 @@ func (g *moving) drag(v *View, at r2.Vec) {
 }
 
 func (g *moving) drop(v *View) {
-	if !g.moved || g.to == g.p.at {
+	if !g.moved {
+		v.choose(g.p.index) // a click on one of several
 		return
 	}
-	k := keyOf(v.scene.job.Readings[g.p.index])
-	to := g.to
-	if g.p.at != g.p.typed || g.p.back != nil { // a rule shows a tenth of a millimetre or a 64th of an inch
-		to = g.p.readFrom(g.to)
-		step := 0.1
-		if v.scene.job.Unit == board.Inch {
-			step = 25.4 / 64
-		}
-		to = r2.Vec{X: math.Round(to.X/step) * step, Y: math.Round(to.Y/step) * step}
-	}
-	v.edit(lang.L("Move {{.What}}", map[string]any{"What": name(g.p)}), func(j *board.Job) error {
-		i, err := locate(j, g.p.index, k)
-		if err != nil {
-			return err
-		}
-		if to.X != g.p.typed.X {
-			if err := j.SetCell(i, "x", typed(to.X, j)); err != nil {
-				return err
-			}
-		}
-		if to.Y != g.p.typed.Y {
-			return j.SetCell(i, "y", typed(to.Y, j))
-		}
-		return nil
-	})
+	v.shift(g.with, r2.Sub(g.to, g.p.at))
 }
 
 func (g *moving) cancel(*View) {}
@@ -106,17 +84,24 @@ func (g *moving) draw(v *View, f *frame) {
 	if !g.moved {
 		return
 	}
-	from, to := f.l.px(g.p.at), f.l.px(g.to)
-	f.c.Line(from, to, f.dashed(f.col.Thin, f.col.Selected, paint.HiddenDash))
-	f.c.Ring(to, markRadius*f.k, f.col.Line*f.k, f.col.Selected)
-	f.c.Cross(to, 3*markRadius*f.k, f.stroke(1, paint.Fade(f.col.Selected, 0.7)))
+	d := r2.Sub(g.to, g.p.at)
+	for _, p := range g.with {
+		from, to := f.l.px(p.at), f.l.px(r2.Add(p.at, d))
+		f.c.Line(from, to, f.dashed(f.col.Thin, f.col.Selected, paint.HiddenDash))
+		f.c.Ring(to, markRadius*f.k, f.col.Line*f.k, f.col.Selected)
+	}
+	f.c.Cross(f.l.px(g.to), 3*markRadius*f.k, f.stroke(1, paint.Fade(f.col.Selected, 0.7)))
 }
 
 func (g *moving) words(v *View) []string {
 	if !g.moved {
 		return nil
 	}
-	return []string{name(g.p), v.scene.job.Grid.Describe(g.to, v.scene.job.Unit)}
+	where := v.scene.job.Grid.Describe(g.to, v.scene.job.Unit)
+	if len(g.with) > 1 {
+		return []string{many(v.scene.job, v.Picked()), name(g.p), where}
+	}
+	return []string{name(g.p), where}
 }
 
 // locate finds a reading in a job: where it was, else by its name.

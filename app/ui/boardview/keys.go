@@ -5,7 +5,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-var _ fyne.Focusable = (*View)(nil)
+var (
+	_ fyne.Focusable    = (*View)(nil)
+	_ fyne.Shortcutable = (*View)(nil)
+)
 
 // Steps of the keys.
 const (
@@ -44,8 +47,24 @@ func (v *View) TypedRune(r rune) {
 	}
 }
 
-// TypedKey moves the picture with the arrows, ends or gives up a height being
-// typed, and lets go of what is being dragged.
+// TypedShortcut hands shortcuts on.
+func (v *View) TypedShortcut(sc fyne.Shortcut) {
+	if v.OnShort != nil {
+		v.OnShort(sc)
+	}
+}
+
+// arrow moves the readings where several are selected, else the picture.
+func (v *View) arrow(x, y float64) {
+	if len(v.picks) > 1 {
+		v.nudge(x, y)
+		return
+	}
+	v.pan(r2.Vec{X: -x * keyStep, Y: y * keyStep})
+}
+
+// TypedKey moves several selected readings, or the picture, with the arrows, ends
+// or gives up a height being typed, and lets go of what is being dragged.
 func (v *View) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyReturn, fyne.KeyEnter:
@@ -58,13 +77,13 @@ func (v *View) TypedKey(e *fyne.KeyEvent) {
 			v.redraw()
 		}
 	case fyne.KeyLeft:
-		v.pan(r2.Vec{X: keyStep})
+		v.arrow(-1, 0)
 	case fyne.KeyRight:
-		v.pan(r2.Vec{X: -keyStep})
+		v.arrow(1, 0)
 	case fyne.KeyUp:
-		v.pan(r2.Vec{Y: keyStep})
+		v.arrow(0, 1)
 	case fyne.KeyDown:
-		v.pan(r2.Vec{Y: -keyStep})
+		v.arrow(0, -1)
 	default:
 		if v.OnKey != nil {
 			v.OnKey(e)

@@ -70,17 +70,25 @@ func (v *View) hitLine(at r2.Vec) grab {
 // free points are rounded to what a rule shows: a tenth of a millimetre or a
 // 64th of an inch.
 func (v *View) snapped(p r2.Vec) r2.Vec {
-	j := v.scene.job
-	x, y := j.Grid.Pitch()
-	x, y = x*v.snap, y*v.snap
-	if !(x > 0 && y > 0) {
-		x = 0.1
-		if j.Unit == board.Inch {
-			x = 25.4 / 64
-		}
-		y = x
+	s := v.steps()
+	return r2.Vec{X: math.Round(p.X/s.X) * s.X, Y: math.Round(p.Y/s.Y) * s.Y}
+}
+
+// steps are the parts of a square that points snap to, across and up, mm.
+func (v *View) steps() r2.Vec {
+	x, y := v.scene.job.Grid.Pitch()
+	if s := (r2.Vec{X: x * v.snap, Y: y * v.snap}); s.X > 0 && s.Y > 0 {
+		return s
 	}
-	return r2.Vec{X: math.Round(p.X/x) * x, Y: math.Round(p.Y/y) * y}
+	return r2.Vec{X: v.finest(), Y: v.finest()}
+}
+
+// finest is what a rule shows: a tenth of a millimetre or a 64th of an inch, mm.
+func (v *View) finest() float64 {
+	if v.scene.job.Unit == board.Inch {
+		return 25.4 / 64
+	}
+	return 0.1
 }
 
 // MouseDown takes hold of what lies under the pointer.
@@ -93,7 +101,11 @@ func (v *View) MouseDown(e *desktop.MouseEvent) {
 	}
 	switch e.Button {
 	case desktop.MouseButtonPrimary:
-		v.gesture = v.press(at)
+		if e.Modifier&fyne.KeyModifierShift != 0 {
+			v.gesture = v.pressMore(at)
+		} else {
+			v.gesture = v.press(at)
+		}
 	case desktop.MouseButtonTertiary:
 		v.gesture = &panning{start: at, last: at}
 	case desktop.MouseButtonSecondary:
@@ -112,11 +124,14 @@ func (v *View) press(at r2.Vec) gesture {
 	}
 	if i := v.hit(at); i != None {
 		p, _ := v.scene.find(i)
+		if with := v.grabbed(p); len(with) > 1 {
+			return &moving{p: p, with: with, grip: r2.Sub(v.lens.px(p.at), at), start: at, to: p.at}
+		}
 		v.choose(i)
 		if v.mode != Select {
 			v.beginEntry(i)
 		}
-		return &moving{p: p, grip: r2.Sub(v.lens.px(p.at), at), start: at, to: p.at}
+		return &moving{p: p, with: []point{p}, grip: r2.Sub(v.lens.px(p.at), at), start: at, to: p.at}
 	}
 	if g == grabBody {
 		return v.turn(g, at)
@@ -131,6 +146,16 @@ func (v *View) press(at r2.Vec) gesture {
 	return &panning{start: at, last: at, click: click}
 }
 
+// pressMore is the gesture that the first button begins with Shift held: a reading
+// joins what is selected or leaves it, over the empty board a frame is drawn.
+func (v *View) pressMore(at r2.Vec) gesture {
+	if i := v.hit(at); i != None {
+		v.toggle(i)
+		return nil
+	}
+	return &framing{start: at, now: at}
+}
+
 func (v *View) turn(g grab, at r2.Vec) gesture {
 	return &turning{grab: g, start: v.lens.mm(at), from: *v.scene.line, now: *v.scene.line}
 }
@@ -140,7 +165,7 @@ func (v *View) choose(index int) {
 	if v.entry != nil && v.entry.index != index {
 		v.endEntry()
 	}
-	if index == v.selected {
+	if index == v.selected && len(v.picks) < 2 {
 		return
 	}
 	v.setSelected(index)

@@ -52,10 +52,12 @@ type View struct {
 	widget.BaseWidget
 
 	OnSelect  func(index int)                   // a reading was clicked, or the empty board (None)
+	OnPick    func(index []int)                 // several readings were selected, or none of them any more
 	OnHover   func(text string)                 // what lies under the pointer, in words; "" where nothing
 	OnDrag    func(c *board.Consequence)        // the centre line is being dragged; nil: let go
 	OnMenu    func(index int, at fyne.Position) // second button on a reading or on the board (None); at is on the canvas
 	OnKey     func(*fyne.KeyEvent) bool         // keys that the picture has no use for
+	OnShort   func(sc fyne.Shortcut)            // shortcuts, of which the picture has no use for any
 	OnRefused func(err error)                   // an edit made here was refused
 
 	door        Door
@@ -73,10 +75,13 @@ type View struct {
 	foldScale   float64 // how many times their size differences are drawn; 0: as there is room
 	foldUsed    *fold   // about the line in use; nil where it is not drawn
 	foldOf      foldKey // what foldUsed was made of
+	combTimes   float64 // how many times the curvature comb is drawn; 0: not
+	comb        *comb   // of the model shown, once it was asked for
 	photo       *Photo  // under everything that is read; nil: none
 	bars        *Bars   // drawn in place of misses and band; nil: none
 	shown       *r2.Vec // a place that was asked for, until something else is chosen
 	selected    int
+	picks       []pick // all that are selected, selected too, by index
 	selKey      key
 	hovered     int
 	pointer     r2.Vec // logical pixels
@@ -115,7 +120,7 @@ func (v *View) Display(s desk.State) {
 		v.shown = nil
 	}
 	v.scene = newScene(s, v.scene)
-	v.selected = v.indexOf(v.selected, v.selKey)
+	v.repick()
 	if v.entry != nil {
 		if v.entry.index = v.indexOf(v.entry.index, v.entry.key); v.entry.index == None {
 			v.entry = nil
@@ -126,6 +131,7 @@ func (v *View) Display(s desk.State) {
 		v.fit()
 	}
 	v.refold()
+	v.recomb()
 	v.redraw()
 }
 
@@ -148,7 +154,7 @@ func (v *View) indexOf(index int, k key) int {
 
 // Select marks a reading as selected, None for none, without calling OnSelect.
 func (v *View) Select(index int) {
-	if index == v.selected {
+	if index == v.selected && len(v.picks) < 2 {
 		return
 	}
 	v.setSelected(index)
@@ -156,13 +162,15 @@ func (v *View) Select(index int) {
 }
 
 func (v *View) setSelected(index int) {
-	v.selected, v.shown = None, nil
+	v.selected, v.picks, v.shown = None, nil, nil
 	if j := v.scene.job; j != nil && index >= 0 && index < len(j.Readings) {
 		v.selected, v.selKey = index, keyOf(j.Readings[index])
+		v.picks = []pick{{index, v.selKey}}
 	}
 }
 
-// Selected is the index of the selected reading, None for none.
+// Selected is the index of the selected reading, of several the one looked at;
+// None for none.
 func (v *View) Selected() int { return v.selected }
 
 // CentreOn selects a reading and moves the picture so that it can be seen well.
@@ -347,7 +355,7 @@ func (v *View) draw(f *frame) {
 	}
 	f.grid(sc.job.Grid, part)
 	f.photo(v.photo)
-	magnify, fits, folded := v.magnify, v.showsFit(), v.folded()
+	magnify, fits, folded, combed := v.magnify, v.showsFit(), v.folded(), v.combed()
 	barred := v.bars != nil && len(v.bars.Bars) > 0
 	switch {
 	case barred:
@@ -357,6 +365,9 @@ func (v *View) draw(f *frame) {
 	case fits:
 		magnify, f.quiet = 0, true
 		f.fit(sc.socket, fade)
+	case combed != nil:
+		magnify, f.inward = 0, true
+		f.comb(combed, v.combTimes, fade)
 	case v.banded:
 		f.band(sc.band, v.magnify, fade)
 	}
@@ -382,7 +393,7 @@ func (v *View) draw(f *frame) {
 	case fits:
 		f.gapSigns(sc.socket, fade)
 	}
-	f.points(sc, v.selected, v.hovered, magnify)
+	f.points(sc, v.Picked(), v.hovered, magnify)
 	if folded != nil {
 		f.foldLabels(folded, sc.job, v.foldTimes(), fade)
 	}
@@ -399,6 +410,8 @@ func (v *View) draw(f *frame) {
 		f.fitLegend(sc.socket)
 	case folded != nil:
 		f.foldLegend(folded, sc.job, v.foldTimes())
+	case combed != nil:
+		f.combLegend(combed, sc.job, v.combTimes)
 	}
 	f.legend(sc, magnify, v.banded)
 	if v.gesture != nil {

@@ -24,8 +24,7 @@ func (s *Sheet) TypedShortcut(sc fyne.Shortcut) {
 		s.paste(sc.Clipboard.Content())
 	case *fyne.ShortcutSelectAll:
 		if s.Commit() {
-			s.anchor = pos{0, 0}
-			s.moveTo(pos{max(0, s.model.Rows()-1), len(s.cols) - 1}, true)
+			s.SelectRows(0, max(1, s.model.Rows()))
 		}
 	case *desktop.CustomShortcut:
 		if !s.custom(sc) && s.OnShortcut != nil {
@@ -66,9 +65,17 @@ func (s *Sheet) copied() string {
 		return string(s.edit.text)
 	}
 	a, b := s.selected()
+	rows := s.also
+	if rows == nil {
+		for r := a.row; r <= b.row; r++ {
+			rows = append(rows, r)
+		}
+	} else {
+		a.col, b.col = 0, len(s.cols)-1
+	}
 	var out strings.Builder
-	for r := a.row; r <= b.row; r++ {
-		if r > a.row {
+	for i, r := range rows {
+		if i > 0 {
 			out.WriteByte('\n')
 		}
 		for c := a.col; c <= b.col; c++ {

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"image/color"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -88,6 +89,7 @@ func (d *drawing) row(row int, edges []float32) {
 	h := s.rowHeight()
 	y := h * float32(row-s.top+1)
 	a, b := s.selected()
+	_, beside := slices.BinarySearch(s.also, row)
 	for col, c := range s.cols {
 		x, w := edges[col], edges[col+1]-edges[col]
 		p := pos{row, col}
@@ -96,7 +98,7 @@ func (d *drawing) row(row int, edges []float32) {
 			d.rect(x, y, w, h, withAlpha(tint, 0x30))
 			d.rect(x, y, 3, h, tint)
 		}
-		if row >= a.row && row <= b.row && col >= a.col && col <= b.col && (s.focused || a != b) {
+		if beside || row >= a.row && row <= b.row && col >= a.col && col <= b.col && (s.focused || a != b) {
 			d.rect(x, y, w, h, theme.Color(theme.ColorNameSelection))
 		}
 		if p == s.cur {

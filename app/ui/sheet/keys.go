@@ -71,7 +71,7 @@ func (s *Sheet) TypedRune(r rune) {
 		return
 	}
 	if s.edit == nil {
-		s.anchor = s.cur
+		s.moveTo(s.cur, false)
 		s.edit = &editing{over: true}
 		s.show(s.cur.row)
 	}
@@ -104,7 +104,7 @@ func (s *Sheet) open(text string, arrow bool) {
 	if s.cols[s.cur.col].ReadOnly {
 		return
 	}
-	s.anchor = s.cur
+	s.moveTo(s.cur, false)
 	t := []rune(text)
 	s.edit = &editing{text: t, caret: len(t), arrow: arrow}
 	s.show(s.cur.row)
@@ -132,6 +132,10 @@ func (s *Sheet) TypedKey(ev *fyne.KeyEvent) {
 	case fyne.KeyBackspace:
 		s.open("", false)
 	case fyne.KeyDelete:
+		if s.also != nil { // there is no block of cells to empty
+			s.moveTo(s.cur, false)
+			return
+		}
 		s.clearSelected()
 	default:
 		d, ok := s.step(ev.Name)

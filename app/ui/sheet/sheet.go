@@ -12,6 +12,8 @@
 package sheet
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/theme"
@@ -40,7 +42,7 @@ type editing struct {
 type Sheet struct {
 	widget.BaseWidget
 
-	OnMove     func(row, col int)              // the cursor stands on another cell
+	OnMove     func(row, col int)              // the cursor stands on another cell, or other rows are selected
 	OnNote     func(text string, tint Tint)    // what to say of the cell under the cursor, or of its typed text; "" clears
 	OnMenu     func(row int, at fyne.Position) // the row was clicked with the second button; at is on the canvas
 	OnHover    func(col int)                   // the pointer is over the head of a column, -1: of none; may be nil
@@ -53,7 +55,9 @@ type Sheet struct {
 
 	model       Model
 	cols        []Column
-	cur, anchor pos // the cursor and the opposite corner of what is selected
+	cur, anchor pos   // the cursor and the opposite corner of what is selected
+	also        []int // rows that are selected beside, rising; of so many rows:
+	alsoOf      int
 	top         int // first row in view
 	edit        *editing
 	over        int  // the column under whose head the pointer is, from 1; 0: none
@@ -86,7 +90,8 @@ func currentModifiers() fyne.KeyModifier {
 func (s *Sheet) Cursor() (row, col int) { return s.cur.row, s.cur.col }
 
 // Selection is the rows from first to last (inclusive) that the selection
-// touches; the empty row is left out, and n is how many there are.
+// touches; the empty row is left out, and n is how many there are. Rows that do
+// not stand together are told by Selected alone.
 func (s *Sheet) Selection() (first, n int) {
 	a, b := s.selected()
 	last := min(b.row, s.model.Rows()-1)
@@ -96,9 +101,46 @@ func (s *Sheet) Selection() (first, n int) {
 // SelectRows selects whole rows, n of them from the first on.
 func (s *Sheet) SelectRows(first, n int) {
 	if s.Commit() {
-		s.anchor = s.clamp(pos{first, 0})
-		s.moveTo(pos{first + n - 1, len(s.cols) - 1}, true)
+		a, last := s.clamp(pos{first, 0}), s.clamp(pos{first + n - 1, len(s.cols) - 1})
+		told := last != s.cur || s.also != nil
+		other := a != s.anchor
+		s.anchor = a
+		s.moveTo(last, true)
+		if other && !told && s.OnMove != nil {
+			s.OnMove(last.row, last.col)
+		}
 	}
+}
+
+// SelectEach selects whole rows that need not stand together, the last with the
+// cursor in the column where it is.
+func (s *Sheet) SelectEach(rows []int) {
+	if len(rows) == 0 || !s.Commit() {
+		return
+	}
+	last := rows[len(rows)-1]
+	all := slices.Sorted(slices.Values(rows))
+	if n := len(all); n > 1 && all[n-1]-all[0] == n-1 {
+		s.SelectRows(all[0], n)
+		return
+	}
+	s.moveTo(pos{last, s.cur.col}, false)
+	if len(rows) > 1 {
+		s.also, s.alsoOf = all, s.model.Rows()
+		s.Refresh()
+	}
+}
+
+// Selected are the rows that are selected, rising; the empty one is left out.
+func (s *Sheet) Selected() (rows []int) {
+	if s.also != nil {
+		return slices.Clone(s.also)
+	}
+	first, n := s.Selection()
+	for row := first; row < first+n; row++ {
+		rows = append(rows, row)
+	}
+	return rows
 }
 
 // Typing is the text of the cell being typed, and whether one is.
@@ -123,6 +165,9 @@ func (s *Sheet) Goto(row, col int) {
 func (s *Sheet) Reload() {
 	s.cols = s.model.Columns()
 	s.cur, s.anchor = s.clamp(s.cur), s.clamp(s.anchor)
+	if s.model.Rows() != s.alsoOf { // they are others now
+		s.also = nil
+	}
 	s.top = min(s.top, s.maxTop())
 	if s.note() != s.told { // else what was said of something else meanwhile stays
 		s.say()
@@ -159,8 +204,8 @@ func (s *Sheet) selected() (a, b pos) {
 // moveTo puts the cursor on a cell; with extend the selection's other corner stays.
 func (s *Sheet) moveTo(p pos, extend bool) {
 	p = s.clamp(p)
-	moved := p != s.cur
-	s.cur = p
+	moved := p != s.cur || s.also != nil || !extend && s.anchor != s.cur
+	s.cur, s.also = p, nil
 	if !extend {
 		s.anchor = p
 	}

@@ -483,3 +483,38 @@ func TestTypedOverWithTheSameIsWritten(t *testing.T) {
 	s.Commit()
 	assert.Len(t, l.steps, steps+1, "looked at only")
 }
+
+func TestRowsThatStandApartAreSelected(t *testing.T) {
+	l := &list{rows: [][]string{{"1", "a", "", "", ""}, {"2", "b", "", "", ""}, {"3", "c", "", "", ""}, {"4", "d", "", "", ""}}}
+	s := open(t, l)
+	told := 0
+	s.OnMove = func(int, int) { told++ }
+	s.SelectEach([]int{3, 0, 2})
+	assert.Equal(t, []int{0, 2, 3}, s.Selected())
+	row, _ := s.Cursor()
+	assert.Equal(t, 2, row, "on the last that was named")
+	clip := test.NewClipboard()
+	s.TypedShortcut(&fyne.ShortcutCopy{Clipboard: clip})
+	assert.Equal(t, "1\ta\t\t\t\n3\tc\t\t\t\n4\td\t\t\t", clip.Content())
+	keys(s, "«Delete»")
+	assert.Empty(t, l.steps, "there is no block to empty")
+	assert.Equal(t, []int{2}, s.Selected())
+
+	s.SelectEach([]int{0, 3})
+	keys(s, "7")
+	assert.Equal(t, []int{3}, s.Selected(), "typing belongs to one cell")
+	keys(s, "«Escape»")
+	s.SelectEach([]int{0, 3})
+	l.rows = l.rows[:3]
+	s.Reload()
+	assert.Equal(t, []int(nil), s.also, "the rows are others now")
+
+	s.SelectEach([]int{2, 1})
+	first, n := s.Selection()
+	assert.Equal(t, []int{1, 2}, []int{first, n}, "neighbours are a range")
+	before := told
+	s.Goto(2, 4)
+	assert.Greater(t, told, before, "told that it is one row again")
+	s.SelectEach(nil)
+	assert.Equal(t, []int{2}, s.Selected())
+}
