@@ -26,6 +26,7 @@ type menu struct {
 	fold       *fyne.MenuItem
 	bench      *fyne.MenuItem
 	comb       *fyne.MenuItem
+	heights    *fyne.MenuItem
 	band       *fyne.MenuItem
 	places     *fyne.MenuItem
 	halves     *fyne.MenuItem
@@ -205,6 +206,7 @@ func (m *menu) view() *fyne.Menu {
 	for i, word := range combWords() {
 		m.comb.ChildMenu.Items = append(m.comb.ChildMenu.Items, fyne.NewMenuItem(word, func() { w.setComb(i) }))
 	}
+	m.heights = fyne.NewMenuItem(lang.L("Heights of the face on the board"), func() { w.setHeights(!w.heightsDrawn()) })
 	m.band = fyne.NewMenuItem(lang.L("How sure the outline is"), func() { w.setDrawn(prefBand, !w.drawn(prefBand)) })
 	m.places = fyne.NewMenuItem(lang.L("Where to measure next"), func() { w.setDrawn(prefPlaces, !w.drawn(prefPlaces)) })
 	m.halves = item(lang.L("Fold the halves over"), fyne.KeyF, ctrl|shift, func() { w.setFold(!w.foldShown) })
@@ -223,7 +225,7 @@ func (m *menu) view() *fyne.Menu {
 		item(lang.L("Zoom in"), fyne.KeyEqual, ctrl, func() { w.zoom(1.25) }),
 		item(lang.L("Zoom out"), fyne.KeyMinus, ctrl, func() { w.zoom(1 / 1.25) }),
 		item(lang.L("Show the whole board"), fyne.Key0, ctrl, w.fitPicture),
-		separator(), whiskers, m.comb, m.band, m.places, separator(), m.halves, differences, separator(), photo, away, separator(), m.bench, m.fold, m.theme(), m.tones)
+		separator(), whiskers, m.comb, m.heights, m.band, m.places, separator(), m.halves, differences, separator(), photo, away, separator(), m.bench, m.fold, m.theme(), m.tones)
 	return fyne.NewMenu(lang.L("View"), items...)
 }
 
@@ -300,6 +302,7 @@ func (m *menu) show(s desk.State) {
 	for i, c := range m.comb.ChildMenu.Items {
 		ticked(c, i == m.w.comb)
 	}
+	ticked(m.heights, m.w.heightsDrawn())
 	ticked(m.band, m.w.drawn(prefBand))
 	ticked(m.places, m.w.drawn(prefPlaces))
 	ticked(m.halves, m.w.foldShown)

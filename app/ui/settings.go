@@ -14,20 +14,21 @@ import (
 
 // Keys of what is remembered between runs.
 const (
-	prefLast   = "last"
-	prefRecent = "recent"
-	prefWidth  = "width"
-	prefHeight = "height"
-	prefTheme  = "theme"
-	prefBold   = "contrast"
-	prefType   = "type"
-	prefUnit   = "unit"
-	prefComma  = "comma"
-	prefJobs   = "jobs"
-	prefPacks  = "packs"
-	prefBand   = "band"
-	prefPlaces = "places"
-	prefTones  = "tones"
+	prefLast    = "last"
+	prefRecent  = "recent"
+	prefWidth   = "width"
+	prefHeight  = "height"
+	prefTheme   = "theme"
+	prefBold    = "contrast"
+	prefType    = "type"
+	prefUnit    = "unit"
+	prefComma   = "comma"
+	prefJobs    = "jobs"
+	prefPacks   = "packs"
+	prefBand    = "band"
+	prefPlaces  = "places"
+	prefHeights = "heights"
+	prefTones   = "tones"
 )
 
 // settings are what a person sets once, for every job.

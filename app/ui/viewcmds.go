@@ -44,6 +44,17 @@ func (w *Window) setDrawn(pref string, on bool) {
 	w.menu.show(w.state)
 }
 
+// heightsDrawn says whether the face's heights are drawn on the board, which they
+// are where it was asked for.
+func (w *Window) heightsDrawn() bool { return w.app.Preferences().Bool(prefHeights) }
+
+// setHeights draws the face's heights on the board, or leaves them out.
+func (w *Window) setHeights(on bool) {
+	w.app.Preferences().SetBool(prefHeights, on)
+	w.board.SetHeights(on)
+	w.menu.show(w.state)
+}
+
 // retheme applies the theme that was chosen and draws everything anew.
 func (w *Window) retheme() {
 	w.applyTheme()

@@ -90,6 +90,7 @@ func newWindow(a fyne.App, post func(func())) *Window {
 	w.board.SetMagnify(magnifications[w.magnify])
 	w.solid.SetLonger(magnifications[w.magnify])
 	w.board.SetBand(w.drawn(prefBand))
+	w.board.SetHeights(w.heightsDrawn())
 	w.board.SetAdvice(w.drawn(prefPlaces))
 	w.panels = [stepCount]panel{
 		newBoardPanel(w), newReadingsPanel(w), newCentrePanel(w), newShapePanel(w), newFitPanel(w), newHandoverPanel(w),

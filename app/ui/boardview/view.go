@@ -68,7 +68,9 @@ type View struct {
 	mode        Mode
 	snap        float64
 	magnify     float64
-	banded      bool    // how sure the outline is is drawn
+	banded      bool // how sure the outline is is drawn
+	lifted      bool // the face's heights are drawn
+	tops        *heights
 	adviceShown bool    // where to measure next is drawn
 	fitShown    bool    // how the pane is expected to fit is drawn, in place of misses and band
 	foldShown   bool    // both halves are laid over each other
@@ -216,6 +218,23 @@ func (v *View) SetMagnify(f float64) {
 // Magnify is how many times their size misses are drawn.
 func (v *View) Magnify() float64 { return v.magnify }
 
+// SetHeights chooses whether the face's heights are drawn under the readings.
+func (v *View) SetHeights(on bool) {
+	v.lifted = on
+	v.redraw()
+}
+
+// heightsOf are the heights to draw of a scene; nil where none are asked for.
+func (v *View) heightsOf(sc *scene) *heights {
+	if !v.lifted || sc.band == nil || len(sc.band.runs) != 1 || !sc.band.runs[0].closed {
+		return nil
+	}
+	if v.tops == nil || v.tops.of != sc.band.of {
+		v.tops = newHeights(sc.band.of, sc.band.runs[0].at, sc.job.Unit)
+	}
+	return v.tops
+}
+
 // SetBand chooses whether a band shows how sure the outline is.
 func (v *View) SetBand(on bool) {
 	v.banded = on
@@ -355,6 +374,8 @@ func (v *View) draw(f *frame) {
 	}
 	f.grid(sc.job.Grid, part)
 	f.photo(v.photo)
+	lifted := v.heightsOf(sc)
+	f.heights(lifted, fade)
 	magnify, fits, folded, combed := v.magnify, v.showsFit(), v.folded(), v.combed()
 	barred := v.bars != nil && len(v.bars.Bars) > 0
 	switch {
@@ -400,6 +421,7 @@ func (v *View) draw(f *frame) {
 	if v.adviceShown && !fits && folded == nil && !barred {
 		f.advice(sc.advice, fade)
 	}
+	f.heightFigures(lifted, sc.job, fade)
 	if v.shown != nil {
 		f.shown(*v.shown)
 	}
@@ -412,6 +434,9 @@ func (v *View) draw(f *frame) {
 		f.foldLegend(folded, sc.job, v.foldTimes())
 	case combed != nil:
 		f.combLegend(combed, sc.job, v.combTimes)
+	case lifted != nil:
+		f.heightLegend(lifted, sc.job, magnify)
+		magnify = 0
 	}
 	f.legend(sc, magnify, v.banded)
 	if v.gesture != nil {
