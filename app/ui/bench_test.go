@@ -11,12 +11,11 @@ import (
 	"panewright/board"
 )
 
-// BenchmarkTypedCell is what one typed cell of a demo job costs the window's
-// goroutine: the edit, and showing it.
-func BenchmarkTypedCell(b *testing.B) {
-	a := test.NewTempApp(b)
+// benchWindow is a window on demo B, solved.
+func benchWindow(b *testing.B) (*Window, *queue) {
+	b.Helper()
 	q := &queue{}
-	w := newWindow(a, q.post)
+	w := newWindow(test.NewTempApp(b), q.post)
 	w.win.Resize(fyne.NewSize(1280, 800))
 	w.win.Show()
 	if err := w.openDemo("b"); err != nil {
@@ -24,6 +23,13 @@ func BenchmarkTypedCell(b *testing.B) {
 	}
 	w.desk.Wait()
 	q.run()
+	return w, q
+}
+
+// BenchmarkTypedCell is what one typed cell of a demo job costs the window's
+// goroutine: the edit, and showing it.
+func BenchmarkTypedCell(b *testing.B) {
+	w, _ := benchWindow(b)
 	n := 0
 	for b.Loop() {
 		n++
@@ -40,16 +46,7 @@ func BenchmarkTypedCell(b *testing.B) {
 // reports the longest that the window's goroutine is kept at a time: by a key, or by
 // what the solve has to say. The painting of the board is not in it (see boardview).
 func BenchmarkLongestBlock(b *testing.B) {
-	a := test.NewTempApp(b)
-	q := &queue{}
-	w := newWindow(a, q.post)
-	w.win.Resize(fyne.NewSize(1280, 800))
-	w.win.Show()
-	if err := w.openDemo("b"); err != nil {
-		b.Fatal(err)
-	}
-	w.desk.Wait()
-	q.run()
+	w, q := benchWindow(b)
 	w.lists.focus()
 	longest := time.Duration(0)
 	held := func(f func()) {

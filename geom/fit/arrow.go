@@ -3,8 +3,6 @@ package fit
 import (
 	"errors"
 	"math"
-
-	"gonum.org/v1/gonum/floats"
 )
 
 // errSingular says that a normal matrix is not positive definite: the
@@ -163,24 +161,6 @@ func (a *arrow) product(b *arrow) float64 {
 	return 2*s + d
 }
 
-// dot is the scalar product of two slices of one length.
-func dot(a, b []float64) float64 {
-	const long = 12 // from where on the call pays
-	b = b[:len(a)]
-	if len(a) >= long {
-		return floats.Dot(a, b)
-	}
-	var s float64
-	for i, v := range a {
-		s += v * b[i]
-	}
-	return s
-}
-
-// tiny is the pivot, relative to the element it came from, below which a
-// matrix counts as singular.
-const tiny = 1e-13
-
 // reduce factors all but the shared unknowns in place (Cholesky) and leaves in
 // their part of the corner what they keep once the others are eliminated: the
 // Schur complement.
@@ -269,24 +249,6 @@ func (a *arrow) factor() error {
 	return a.factorCorner(a.own, a.k)
 }
 
-// cholesky factors the lower triangle of a dense k×k matrix in place.
-func cholesky(c []float64, k int) error {
-	for i := range k {
-		for j := 0; j <= i; j++ {
-			v := c[i*k+j] - dot(c[i*k:i*k+j], c[j*k:j*k+j])
-			if j < i {
-				c[i*k+j] = v / c[j*k+j]
-				continue
-			}
-			if !(v > tiny*math.Abs(c[i*k+i])) {
-				return errSingular
-			}
-			c[i*k+i] = math.Sqrt(v)
-		}
-	}
-	return nil
-}
-
 // forward solves L·y = b in place over all but the shared unknowns and takes
 // their share off the last elements; the matrix must be reduced.
 func (a *arrow) forward(b []float64) {
@@ -359,34 +321,6 @@ func (a *arrow) colour(z []float64) {
 		}
 	}
 	a.backward(z)
-}
-
-// denseSolve solves C·x = b in place, C = L·Lᵀ as left by cholesky.
-func denseSolve(c []float64, k int, b []float64) {
-	for i := range k {
-		b[i] = (b[i] - dot(c[i*k:i*k+i], b[:i])) / c[i*k+i]
-	}
-	for i := k - 1; i >= 0; i-- {
-		b[i] /= c[i*k+i]
-		for j := range i {
-			b[j] -= c[i*k+j] * b[i]
-		}
-	}
-}
-
-// denseInverse is C⁻¹ as a full matrix, C = L·Lᵀ as left by cholesky.
-func denseInverse(c []float64, k int) []float64 {
-	inv := make([]float64, k*k)
-	e := make([]float64, k)
-	for j := range k {
-		clear(e)
-		e[j] = 1
-		denseSolve(c, k, e)
-		for i := range k {
-			inv[i*k+j] = e[i]
-		}
-	}
-	return inv
 }
 
 // logDet is log |A| of a factored matrix.
